@@ -12,7 +12,7 @@ use crate::cellar::core::question::Question;
 use crate::log::{self, Position};
 
 /// What is said once where the clock is right again after it was ahead.
-const BEGINS_ANEW: &str = "This laptop goes on under a new name, for what it entered before is dated ahead of its clock. Mend those dates: barrelwalk mend-dates.";
+const BEGINS_ANEW: &str = "This laptop goes on under a new name, for what it entered before is dated ahead of its clock. Such dates are mended by: barrelwalk mend-dates.";
 
 /// What is known of this laptop's clock since the cellar was opened.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

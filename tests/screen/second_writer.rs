@@ -30,6 +30,10 @@ const OPENED: &[Opened] = &[
     (Walk::small, ":ledger"),
     (Walk::small, ":messages"),
     (Walk::small, ":discrepancies"),
+    (Walk::small, "/ `the journal` enter"),
+    (Walk::small, "/ `house settings` enter"),
+    (Walk::small, "/ `wine is lost` enter `T1` down `30`"),
+    (Walk::small, "/ `works` enter"),
     (Walk::small, "t `14.5 pl`"),
     (Walk::small, "h"),
     (Walk::small, "b"),
@@ -154,7 +158,23 @@ const ENTERED: &[(&str, &[&str])] = &[
     ("Close without booking", &["count_ended"]),
     ("A line about bottles", &["laid_away", "bottles_out", "bottle_tasted"]),
     ("Discrepancies", &["noted", "topped", "wine_moved", "treated", "barrel_cared"]),
+    // Why a line is taken back.
+    ("The journal", &["noted"]),
+    // What it mends is entered anew.
+    ("Mending dates", &["noted"]),
+    (
+        "A line to begin with",
+        &["room_laid_out", "vessel_registered", "lot_opened", "wine_received", "practice_set", "vessel_placed"],
+    ),
+    ("House settings", &["practice_set"]),
+    ("Laboratory tests", &["tested", "lot_opened", "analyte_declared"]),
+    ("A sample of the lot", &["sampled", "work_set"]),
+    ("Rack and return", &["work_set"]),
+    ("Works", &["work_set", "work_ended"]),
 ];
+
+/// Pages that enter a fact of whichever kind they are opened for, and only as the top of the pages.
+const OF_ANY_KIND: &[&str] = &["A form", "A spreadsheet as it is understood"];
 
 #[derive(Clone, Debug)]
 enum Happening {
@@ -224,7 +244,10 @@ impl Beside {
         let names = self.names();
         self.walk.take(message);
         let allowed = |kind: &str| {
-            kind == "retracted" || ENTERED.iter().any(|(name, kinds)| names.contains(name) && kinds.contains(&kind))
+            let of_any_kind = names.last().is_some_and(|name| OF_ANY_KIND.contains(name));
+            kind == "retracted"
+                || of_any_kind
+                || ENTERED.iter().any(|(name, kinds)| names.contains(name) && kinds.contains(&kind))
         };
         for kind in self.entered() {
             assert!(allowed(&kind), "{kind} on {names:?}: {}", self.walk.said());
