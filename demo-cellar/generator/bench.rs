@@ -126,6 +126,7 @@ impl Tasting {
             repeats: self.repeats,
             tries: USUAL_TRIES,
             seed: self.seed,
+            steps: None,
         };
         let mixtures = lay_out(&region, &wanted, &|| false, &mut |_| {})?.mixtures();
         let pouring = pour(&region, &mixtures, GLASS, READING)?;

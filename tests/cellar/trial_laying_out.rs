@@ -25,7 +25,7 @@ fn asked() -> TrialAsked {
         kind: Kind::Lattice(3),
         model: Model::Linear,
         count: None,
-        repeats: 1,
+        repeats: Some(1),
         tries: USUAL_TRIES,
         bounds: Vec::new(),
         limits: Vec::new(),

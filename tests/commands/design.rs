@@ -26,7 +26,7 @@ fn asked<'a>(words: &[&'a str]) -> Vec<&'a str> {
 /// The best six glasses of three components are the lattice of halves: det X'X 1/4096.
 #[test]
 fn the_lattice_of_halves_is_chosen_and_poured() {
-    let design = json(&["--components", "K1,K2,K3", "--glasses", "6"]);
+    let design = json(&["--components", "K1,K2,K3", "--glasses", "6", "--kind", "optimal-d"]);
     let glasses = design["glasses"].as_array().unwrap();
     assert_eq!(glasses.len(), 6);
     for glass in glasses {
@@ -39,6 +39,24 @@ fn the_lattice_of_halves_is_chosen_and_poured() {
     // 50 mL alone and twice 25 mL, and a tenth more.
     assert_eq!(design["draws"][0]["draw_ul"], 110_000);
     assert_eq!(design["finished"], true);
+}
+
+/// Unless another kind is said: as many glasses as are asked for, of which one of ten stands twice and says so.
+#[test]
+fn glasses_asked_for_are_glasses_given() {
+    let design = json(&["--components", "K1,K2,K3", "--bounds", "K1=10..60%", "--glasses", "50"]);
+    let glasses = design["glasses"].as_array().unwrap();
+    let shares: std::collections::HashSet<String> =
+        glasses.iter().map(|glass| glass["shares_ppm"].to_string()).collect();
+    let repeats = glasses.iter().filter(|glass| glass["repeat_of"].is_u64()).count();
+    assert_eq!((glasses.len(), shares.len(), repeats), (50, 45, 5));
+    let words = done(&["--components", "K1,K2,K3", "--glasses", "50"]).replace('\n', " ");
+    assert!(
+        words.contains("50 glasses of 45 different ratios, 5 of which stand twice to test the tasters."),
+        "{words}"
+    );
+    let lattice = json(&["--components", "K1,K2,K3", "--kind", "lattice", "--steps", "10", "--bounds", "K1=10..60%"]);
+    assert_eq!(lattice["glasses"].as_array().unwrap().len(), 45);
 }
 
 #[test]
@@ -128,9 +146,21 @@ fn bad_words_are_refused_in_a_sentence() {
         ),
         ("--components K1,K2 --tank K1 --blend 100L", "'K1' is no tank's litres"),
         ("--components K1,K2 --tank K1=3L --blend 0L", "A blend of nothing needs no tanks"),
-        ("--components K1,K2,K3 --glasses 5", "has 6 terms here, and 5 glasses cannot tell them apart"),
+        (
+            "--components K1,K2,K3 --kind optimal-d --glasses 5",
+            "has 6 terms here, and 5 glasses cannot tell them apart",
+        ),
         ("--components K1,K2 --glass 50 --read 0.7", "Take 49.7 mL or 50.4 mL."),
-        ("--components K1,K2,K3 --kind lattice --bounds K1=..50%", "Take the vertices, or an optimal choice."),
+        (
+            "--components K1,K2,K3 --kind lattice --bounds K1=51..52%",
+            "No whole multiple of a step lies within these bounds.",
+        ),
+        ("--components K1,K2 --bounds K1=40%", "Bounds and limits leave one blend only"),
+        ("--components K1,K2,K3 --bounds K3=0%", "'K3' is in none of the glasses."),
+        (
+            "--components K1,K2 --bounds K1=40..44% --glasses 20",
+            "5 different blends can be poured within these bounds, and 18",
+        ),
         ("--components K1,K2 --free-hand K1=50%", "sums to 50.00 %"),
         ("--components K1,K2 --spare nan", "'nan' is not a number"),
     ] {

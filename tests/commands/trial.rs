@@ -435,7 +435,7 @@ fn a_design_is_laid_out_within_what_the_cellar_knows() {
     let mut words: Vec<&str> = two.split(' ').collect();
     words.extend(["--limit", "alcohol 13.2..14", "--limit", "variety Merlot >= 8%", "--litres", "1500"]);
     let before = facts(&desk);
-    let dry = desk.told(&[&words[..], &["--dry-run"]].concat());
+    let dry = desk.told(&[&words[..], &["--dry-run"]].concat()).replace('\n', " ");
     for part in ["would be set: Q: 12 glasses of 50 mL", "(I)", "% of the best there can be", "draw mL", "T2"] {
         assert!(dry.contains(part), "{part} is missing in {dry}");
     }
@@ -476,6 +476,20 @@ fn glasses_by_free_hand_are_forced_into_a_design() {
     }
 }
 
+/// Where nothing is said of how: a spread. Glasses of one's own are alone unless a count asks for more.
+#[test]
+fn a_trial_is_a_spread_unless_another_design_is_named() {
+    let desk = desk();
+    let told = |more: &[&str]| {
+        let words = [set_words(more), vec!["--dry-run".to_owned()]].concat();
+        desk.told(&words.iter().map(String::as_str).collect::<Vec<_>>()).replace('\n', " ")
+    };
+    let fifty = told(&["--count", "50"]);
+    assert!(fifty.contains("50 glasses of 45 different ratios, 5 of which stand twice"), "{fifty}");
+    assert!(told(&["--glasses", "g.csv"]).contains("would be set: Q: 4 glasses"));
+    assert!(told(&["--glasses", "g.csv", "--count", "14"]).contains("14 glasses of 13 different ratios"));
+}
+
 #[test]
 fn what_cannot_be_laid_out_is_refused_in_a_sentence() {
     let desk = tested();
@@ -492,7 +506,13 @@ fn what_cannot_be_laid_out_is_refused_in_a_sentence() {
         (&["--design", "optimal-d", "--bound", "T1=80..90%", "--litres", "4000"], "No mixture keeps all of these"),
         (&["--design", "optimal-d", "--litres", "0"], "A blend of nothing is no blend"),
         (&["--design", "optimal-d", "--count", "4"], "4 glasses cannot tell them apart"),
-        (&["--design", "lattice", "--bound", "T1=10..30%"], "Take the vertices, or an optimal choice"),
+        (&["--design", "lattice", "--bound", "T1=10..30%", "--bound", "T2=..20%"], "No whole multiple of a step lies"),
+        (&["--bound", "T1=20%", "--bound", "T2=30%"], "Bounds and limits leave one blend only"),
+        (&["--bound", "T2=0%"], "'T2' is in none of the glasses"),
+        (
+            &["--bound", "T1=40..42%", "--bound", "T2=30..32%", "--count", "40"],
+            "Ask for fewer glasses, loosen a bound, or read",
+        ),
         (&["--design", "centroid", "--glass", "50mL", "--read", "0.3mL"], "no whole number of steps"),
         (&["--glasses", "g.csv", "--bound", "T1=..90%"], "The glass by free hand number 4 is not within bounds"),
     ] {

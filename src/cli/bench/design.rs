@@ -12,10 +12,10 @@ use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
 use crate::cli::table::page::{Page, WORDS_COLUMNS};
 use crate::cli::table::text_table::wrapped;
-use crate::reckon::mixture::design::{self, Design, DesignError, Glass, Wanted, usual_glasses};
+use crate::reckon::mixture::design::{self, Design, DesignError, Glass, Wanted, usual_counts};
 use crate::reckon::mixture::{
     Draw, Judged, Model, NoRegion, Optimum, PourError, Pouring, Quality, Region, Tanks, USUAL_SPARE, WordingError,
-    broken_by_rounding, parse_mixture, pour, region_of_words, significant,
+    broken_by_rounding, parse_mixture, pour, region_of_words, significant, steps,
 };
 use crate::units::{Shares, Volume, VolumeUnit};
 
@@ -95,9 +95,10 @@ fn tanks(asked: &DesignArguments, names: &[String]) -> Outcome<Option<Tanks>> {
 
 fn wanted(asked: &DesignArguments, names: &[String]) -> Outcome<Wanted> {
     let (kind, model) = (asked.kind.kind(asked.steps, asked.middles), Model::from(asked.model));
-    let glasses = asked.glasses.or_else(|| usual_glasses(kind, model, names.len(), asked.repeats));
+    let (glasses, repeats) = usual_counts((kind, model, names.len()), asked.glasses, asked.repeats);
     let free_hand = asked.free_hand.iter().map(|text| parse_mixture(text, names)).collect::<Result<_, _>>()?;
-    Ok(Wanted { kind, model, glasses, free_hand, repeats: asked.repeats, tries: asked.tries, seed: asked.seed })
+    let steps = Some(steps(asked.glass, asked.read)?);
+    Ok(Wanted { kind, model, glasses, free_hand, repeats, tries: asked.tries, seed: asked.seed, steps })
 }
 
 /// A design as it is told.

@@ -5,9 +5,10 @@ use thiserror::Error;
 use super::centroid::{axial_points, simplex_centroid};
 use super::lattice::{lattice_size, simplex_lattice};
 use super::optimal::{Criterion, NoOptimum, Optimum, Quality, Task, candidates, choose, in_millionths, quality};
+use super::pour::as_poured;
 use super::region::Region;
 use super::scheffe::Model;
-use super::spreading::spread;
+use super::spreading::{allowed, spread_among, within};
 use crate::units::{by_count, counted};
 
 /// More glasses than this are in no trial: codes of three digits would run out.
@@ -17,8 +18,14 @@ pub const USUAL_TRIES: usize = 10;
 /// Unless it is said, an optimal choice has so many glasses more than its model has terms: some are needed to see how far
 /// tastes scatter (common practice).
 const BEYOND_TERMS: usize = 5;
+/// So many blends are looked at for each glass of a spread, at least: fewer would leave it no choice.
+const ROOM: usize = 3;
 /// A glass by free hand may miss a bound by so much: its shares are written to some decimals only.
 const WRITTEN: f64 = 1e-6;
+
+/// One glass of so many stands twice in a spread, under another code, to test the tasters (found best by simulation: fewer teach less of
+/// the tasters, more cost glasses that would teach more of the wine).
+const OF_WHICH_ONE_TWICE: usize = 10;
 
 /// How the glasses are laid out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,6 +42,32 @@ pub enum Kind {
     Corners(Middles),
     /// The best choice of a number of glasses.
     Optimal(Criterion),
+}
+
+impl Kind {
+    /// What it is for.
+    #[must_use]
+    pub const fn purpose(self) -> &'static str {
+        match self {
+            Kind::Spread => {
+                "To find the best ratio: glasses spread over all that is allowed, no model believed before."
+            }
+            Kind::FreeHand => "Glasses by free hand and no others: to compare what somebody has in mind.",
+            Kind::Lattice(_) => {
+                "Whole multiples of a step: ratios that are easily said and poured, for a first look at two or three wines."
+            }
+            Kind::Centroid => "Each wine alone and equal parts of every choice: to see which wines go together.",
+            Kind::Corners(_) => {
+                "The corners of what is allowed: to see how far the bounds reach, not what lies between."
+            }
+            Kind::Optimal(Criterion::Determinant) => {
+                "The fewest ratios that fix a model's numbers, the same again and again: for a model that is believed before."
+            }
+            Kind::Optimal(Criterion::Average) => {
+                "Ratios by which a model foretells best on average, some again and again: for a model that is believed before."
+            }
+        }
+    }
 }
 
 /// Of what a design of corners has the middles, besides the overall one.
@@ -66,12 +99,29 @@ pub struct Wanted {
     pub tries: usize,
     /// The seed of chance.
     pub seed: u64,
+    /// In how many steps a glass is poured, where that is known: a spread has no two glasses then that would be poured alike.
+    pub steps: Option<u64>,
 }
 
-/// How many glasses an optimal choice takes where it is not said; the other kinds have their own number.
+/// How many glasses there are in all, and how many of them stand twice, where it is not said: a spread and an optimal choice have five
+/// more than their model has terms; the other kinds have their own number.
 #[must_use]
-pub fn usual_glasses(kind: Kind, model: Model, components: usize, repeats: usize) -> Option<usize> {
-    matches!(kind, Kind::Optimal(_) | Kind::Spread).then(|| model.size(components) + BEYOND_TERMS + repeats)
+pub fn usual_counts(
+    (kind, model, components): (Kind, Model, usize),
+    glasses: Option<usize>,
+    repeats: Option<usize>,
+) -> (Option<usize>, usize) {
+    let different = model.size(components) + BEYOND_TERMS;
+    match kind {
+        Kind::Spread => {
+            // As many as leave so many when those that stand twice are taken off.
+            let twice = || repeats.unwrap_or((different - 1) / (OF_WHICH_ONE_TWICE - 1));
+            let glasses = glasses.unwrap_or_else(|| different + twice());
+            (Some(glasses), repeats.unwrap_or(glasses / OF_WHICH_ONE_TWICE))
+        }
+        Kind::Optimal(_) => (glasses.or(Some(different + repeats.unwrap_or(0))), repeats.unwrap_or(0)),
+        _ => (glasses, repeats.unwrap_or(0)),
+    }
 }
 
 /// A glass of a design.
@@ -106,15 +156,19 @@ impl Design {
 #[derive(Clone, Debug, PartialEq, Error)]
 #[allow(missing_docs)] // the sentence of each variant is its documentation
 pub enum DesignError {
-    #[error(
-        "A lattice or centroid design has its own shape, which fits only where nothing but least shares binds. Take the vertices, or an optimal choice."
-    )]
-    NotASimplex,
+    #[error("Bounds and limits leave one blend only, and there is nothing to try. Loosen one of them.")]
+    OneBlend,
+    #[error("'{0}' is in none of the glasses. Leave it out, or let it have a share.")]
+    InNoGlass(String),
+    #[error("{} can be poured within these bounds, and {wanted} are wanted. Ask for fewer glasses, loosen a bound, or read finer steps.", counted(*.there, "different blend"))]
+    TooNarrow { there: usize, wanted: usize },
+    #[error("No whole multiple of a step lies within these bounds. Take more steps, or a spread.")]
+    NoneInside,
     #[error("A lattice has at least 1 step, like 2 for halves or 3 for thirds.")]
     NoSteps,
-    #[error("That makes {}, and a trial has at most 500. Take an optimal choice of so many as can be tasted.", glasses(*.0))]
+    #[error("That makes {}, and a trial has at most 500. Take a spread of so many as can be tasted.", glasses(*.0))]
     TooMany(Option<usize>),
-    #[error("That makes {}, and {wanted} {} wanted. Leave the number out, or take an optimal choice.", counted(*.made, "glass"), by_count(*.wanted, "is", "are"))]
+    #[error("That makes {}, and {wanted} {} wanted. Leave the number out, or take a spread, which has as many as are asked for.", counted(*.made, "glass"), by_count(*.wanted, "is", "are"))]
     Count { made: usize, wanted: usize },
     #[error("A spread or an optimal choice must know how many glasses there are to be.")]
     HowMany,
@@ -148,10 +202,7 @@ pub fn lay_out(
             let found = choose(&task, stop, better)?;
             (found.mixtures, found.finished)
         }
-        Kind::Spread => {
-            let glasses = wanted.glasses.ok_or(DesignError::HowMany)? - wanted.repeats;
-            (spread(region, &wanted.free_hand, glasses, wanted.seed), true)
-        }
+        Kind::Spread => (wanted.spread(region)?, true),
         kind => (wanted.free_hand.iter().cloned().chain(by_kind(region, kind)?).collect(), true),
     };
     let made = mixtures.len() + wanted.repeats;
@@ -164,7 +215,16 @@ pub fn lay_out(
     if wanted.repeats > mixtures.len() {
         return Err(DesignError::Repeats { repeats: wanted.repeats, glasses: made });
     }
-    let again = spread_out(region, &mixtures, wanted.repeats);
+    if let Some(absent) = (0..region.components()).find(|&at| mixtures.iter().all(|mixture| mixture[at] <= WRITTEN)) {
+        return Err(DesignError::InNoGlass(region.name(absent).to_owned()));
+    }
+    let again = match wanted.kind {
+        // The first of a spread lie farthest apart.
+        Kind::Spread => {
+            (wanted.free_hand.len()..mixtures.len()).chain(0..wanted.free_hand.len()).take(wanted.repeats).collect()
+        }
+        _ => spread_out(region, &mixtures, wanted.repeats),
+    };
     mixtures.extend(again.into_iter().map(|at| mixtures[at].clone()).collect::<Vec<_>>());
     let quality = quality(region, wanted.model, &mixtures, &candidates);
     Ok(Design { glasses: with_repeats_named(mixtures), quality, finished })
@@ -188,6 +248,31 @@ impl Wanted {
             _ => Ok(()),
         }
     }
+
+    /// The glasses of a spread, those by free hand first: as many as are asked for, no two of them poured alike.
+    fn spread(&self, region: &Region) -> Result<Vec<Vec<f64>>, DesignError> {
+        if region.is_one_blend() {
+            return Err(DesignError::OneBlend);
+        }
+        let wanted = self.glasses.ok_or(DesignError::HowMany)? - self.repeats;
+        let poured = |mixtures: &[Vec<f64>]| match self.steps {
+            Some(steps) => distinct(mixtures.iter().filter_map(|mixture| as_poured(region, mixture, steps)).collect()),
+            None => mixtures.to_vec(),
+        };
+        let mut allowed = poured(&allowed(region, ROOM * wanted));
+        if let Some(steps) = self.steps.filter(|_| allowed.len() < wanted) {
+            // Nothing between the steps of the cylinder can be poured: all that can be is this.
+            let finest = usize::try_from(steps).ok().and_then(|steps| within(region, steps));
+            allowed = distinct(allowed.into_iter().chain(finest.unwrap_or_default()).collect());
+        }
+        let new =
+            spread_among(&allowed, &poured(&self.free_hand), wanted.saturating_sub(self.free_hand.len()), self.seed);
+        let there = self.free_hand.len() + new.len();
+        if there < wanted {
+            return Err(DesignError::TooNarrow { there, wanted });
+        }
+        Ok(self.free_hand.iter().cloned().chain(new).collect())
+    }
 }
 
 /// The mixtures of a kind that has no choice.
@@ -196,13 +281,31 @@ fn by_kind(region: &Region, kind: Kind) -> Result<Vec<Vec<f64>>, DesignError> {
     let scaled = |pseudo: Vec<Vec<f64>>| pseudo.iter().map(|pseudo| region.from_pseudocomponents(pseudo)).collect();
     match kind {
         Kind::Lattice(0) => Err(DesignError::NoSteps),
-        Kind::Lattice(_) | Kind::Centroid if !region.is_simplex() => Err(DesignError::NotASimplex),
+        Kind::Lattice(_) | Kind::Centroid if region.is_one_blend() => Err(DesignError::OneBlend),
+        Kind::Lattice(steps) if !region.is_simplex() => match within(region, steps) {
+            Some(inside) if inside.is_empty() => Err(DesignError::NoneInside),
+            Some(inside) => Ok(inside),
+            None => Err(DesignError::TooMany(None)),
+        },
         Kind::Lattice(steps) => {
             let size = lattice_size(components, steps);
             if size.is_none_or(|size| size > MOST_GLASSES) {
                 return Err(DesignError::TooMany(size));
             }
             Ok(scaled(simplex_lattice(components, steps)))
+        }
+        Kind::Centroid if !region.is_simplex() && region.corners().points().len() > MOST_GLASSES => {
+            Err(DesignError::TooMany(None))
+        }
+        Kind::Centroid if !region.is_simplex() => {
+            // The same of any region: its corners, the middles of its edges and faces (McLean & Anderson 1966, "Extreme vertices design of
+            // mixture experiments"), and half way from the overall middle to each corner.
+            let (corners, middle) = (region.corners(), region.corners().middle());
+            let half_way =
+                |corner: &Vec<f64>| corner.iter().zip(&middle).map(|(one, other)| (one + other) / 2.0).collect();
+            let axial: Vec<Vec<f64>> = corners.points().iter().map(half_way).collect();
+            let middles = [corners.edge_middles(), corners.face_middles(), vec![middle.clone()]].concat();
+            Ok(distinct([corners.points().to_vec(), middles, axial].concat()))
         }
         Kind::Centroid => Ok(scaled([simplex_centroid(components), axial_points(components)].concat())),
         Kind::Corners(middles) => {

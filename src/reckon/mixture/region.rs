@@ -252,6 +252,12 @@ impl Region {
         if left > TOLERANCE { left } else { 0.0 }
     }
 
+    /// Whether bounds and limits leave one blend and no other.
+    #[must_use]
+    pub fn is_one_blend(&self) -> bool {
+        self.reach.iter().all(|(low, high)| high - low <= TOLERANCE)
+    }
+
     /// Whether it has the shape of all mixtures, only smaller: least shares and nothing else that binds.
     #[must_use]
     pub fn is_simplex(&self) -> bool {

@@ -55,12 +55,19 @@ pub fn reference(allowed: &[Vec<f64>], seed: u64) -> Vec<Vec<f64>> {
 /// again the one farthest from all that are taken. Fewer where no more are allowed.
 #[must_use]
 pub fn spread(region: &Region, poured: &[Vec<f64>], count: usize, seed: u64) -> Vec<Vec<f64>> {
-    let allowed = allowed(region, 3 * count);
-    let Some(space) = Space::of(&reference(&allowed, seed)) else {
-        return poured.iter().chain(&allowed).take(count.max(poured.len())).cloned().collect();
+    let new = spread_among(&allowed(region, 3 * count), poured, count.saturating_sub(poured.len()), seed);
+    poured.iter().cloned().chain(new).collect()
+}
+
+/// So many of these blends: the one nearest the middle first, where nothing is poured anyway, then again and again the one farthest from
+/// all that are taken or poured anyway. Fewer where there are no more.
+#[must_use]
+pub fn spread_among(allowed: &[Vec<f64>], poured: &[Vec<f64>], count: usize, seed: u64) -> Vec<Vec<f64>> {
+    let Some(space) = Space::of(&reference(allowed, seed)) else {
+        return allowed.iter().filter(|blend| !poured.contains(blend)).take(count).cloned().collect();
     };
     let places: Vec<Vec<f64>> = allowed.iter().map(|blend| space.at(blend)).collect();
-    let mut taken = poured.to_vec();
+    let mut taken = Vec::with_capacity(count);
     let mut nearest = vec![f64::INFINITY; places.len()];
     let mut draw_near = |place: &[f64]| {
         for (nearest, other) in nearest.iter_mut().zip(&places) {
@@ -87,7 +94,10 @@ pub fn spread(region: &Region, poured: &[Vec<f64>], count: usize, seed: u64) -> 
 }
 
 /// The blends of a lattice of so many steps that a region allows; none where there are more than can be looked at.
-fn within(region: &Region, steps: usize) -> Option<Vec<Vec<f64>>> {
+pub(super) fn within(region: &Region, steps: usize) -> Option<Vec<Vec<f64>>> {
+    if steps > MOST {
+        return None;
+    }
     let bounds: Vec<(usize, usize)> = (0..region.components()).map(|it| bound(region, it, steps)).collect();
     let mut counts: Vec<Vec<usize>> = vec![Vec::new()];
     for (component, &(least, most)) in bounds.iter().enumerate() {

@@ -27,7 +27,7 @@ fn limit(coefficients: &[f64], low: Option<f64>, high: Option<f64>) -> Limit {
 }
 
 fn wanted(kind: Kind, model: Model, glasses: Option<usize>) -> Wanted {
-    Wanted { kind, model, glasses, free_hand: Vec::new(), repeats: 0, tries: USUAL_TRIES, seed: 1 }
+    Wanted { kind, model, glasses, free_hand: Vec::new(), repeats: 0, tries: USUAL_TRIES, seed: 1, steps: None }
 }
 
 fn near(one: &[f64], other: &[f64], tolerance: f64) -> bool {

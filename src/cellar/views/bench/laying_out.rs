@@ -13,10 +13,10 @@ use crate::cellar::jobs::bench::trial::code::Code;
 use crate::cellar::jobs::bench::trial::laying_out::Plan;
 use crate::cellar::jobs::bench::trial::setting::{ComponentSet, TrialSet};
 use crate::cellar::views::books::lineage::NewWood;
-use crate::reckon::mixture::design::{Design, DesignError, Kind, Wanted, usual_glasses};
+use crate::reckon::mixture::design::{Design, DesignError, Kind, Wanted, usual_counts};
 use crate::reckon::mixture::{
     Draw, Judged, Model, NoRegion, PourError, Pouring, Region, Tanks, USUAL_SPARE, WordingError, bounds_of_words,
-    broken_by_rounding, draws, pour,
+    broken_by_rounding, draws, pour, steps,
 };
 use crate::reckon::serving::ServingError;
 use crate::units::{Shares, Volume};
@@ -40,8 +40,8 @@ pub struct TrialAsked {
     pub model: Model,
     /// How many glasses in all; none where the kind says it.
     pub count: Option<usize>,
-    /// How many glasses stand twice.
-    pub repeats: usize,
+    /// How many glasses stand twice; as many as the kind has where it is not said.
+    pub repeats: Option<usize>,
     /// How many starts an optimal choice tries.
     pub tries: usize,
     /// Bounds of a vessel's share, in words.
@@ -110,15 +110,16 @@ impl State {
         search: impl FnOnce(&Region, &Wanted) -> Result<Design, DesignError>,
     ) -> Result<LaidOut, NoLayout> {
         let region = self.region_of_trial(&asked, wood)?;
-        let glasses = asked.count.or_else(|| usual_glasses(asked.kind, asked.model, asked.from.len(), asked.repeats));
+        let (glasses, repeats) = usual_counts((asked.kind, asked.model, asked.from.len()), asked.count, asked.repeats);
         let wanted = Wanted {
             kind: asked.kind,
             model: asked.model,
             glasses,
             free_hand: asked.free_hand.iter().map(Shares::fractions).collect(),
-            repeats: asked.repeats,
+            repeats,
             tries: asked.tries,
             seed: asked.seed,
+            steps: Some(steps(asked.glass, asked.read)?),
         };
         let design = search(&region, &wanted)?;
         let pouring = pour(&region, &design.mixtures(), asked.glass, asked.read)?;

@@ -27,10 +27,10 @@ pub struct DesignArguments {
     #[arg(long, value_name = "LITRES", value_parser = litres, allow_negative_numbers = true, requires = "tanks")]
     pub blend: Option<Volume>,
     /// How the glasses are laid out
-    #[arg(long, value_enum, default_value_t = KindWord::OptimalD)]
+    #[arg(long, value_enum, default_value_t = KindWord::Spread)]
     pub kind: KindWord,
-    /// How many glasses in all, with those by free hand and repeats; an optimal choice takes five more than its model has terms
-    /// unless you say
+    /// How many glasses in all, with those by free hand and repeats; a spread and an optimal choice have five more ratios than the
+    /// model has terms unless you say
     #[arg(long, value_name = "NUMBER")]
     pub glasses: Option<usize>,
     /// The steps of a lattice: 2 for halves, 3 for thirds
@@ -45,9 +45,9 @@ pub struct DesignArguments {
     /// A glass that is poured anyway, like "K1=50%, K2=50%"; may be given again and again
     #[arg(long, value_name = "MIXTURE")]
     pub free_hand: Vec<String>,
-    /// How many glasses are hidden repeats of others
-    #[arg(long, value_name = "NUMBER", default_value_t = 0)]
-    pub repeats: usize,
+    /// How many glasses are hidden repeats of others [default: one of ten in a spread, else none]
+    #[arg(long, value_name = "NUMBER")]
+    pub repeats: Option<usize>,
     /// What a glass holds
     #[arg(long, value_name = "ML", value_parser = millilitres, allow_negative_numbers = true, default_value = usual::GLASS)]
     pub glass: Volume,
@@ -71,17 +71,23 @@ pub struct DesignArguments {
 /// How glasses are laid out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum KindWord {
-    /// Spread over all that is allowed: no model need be believed before.
+    /// Spread over all that is allowed.
+    #[value(help = Kind::Spread.purpose())]
     Spread,
     /// Whole multiples of a step.
+    #[value(help = Kind::Lattice(1).purpose())]
     Lattice,
     /// Equal shares of every choice of components, and the axial points.
+    #[value(help = Kind::Centroid.purpose())]
     Centroid,
     /// The corners of what bounds and limits allow.
+    #[value(help = Kind::Corners(Middles::Overall).purpose())]
     Vertices,
     /// The choice that makes the model's numbers as certain as can be.
+    #[value(help = Kind::Optimal(Criterion::Determinant).purpose())]
     OptimalD,
     /// The choice that makes predictions as certain as can be on average.
+    #[value(help = Kind::Optimal(Criterion::Average).purpose())]
     OptimalI,
 }
 

@@ -11,7 +11,7 @@ use crate::cellar::core::label::{Label, TextError};
 use crate::cellar::jobs::bench::trial::code::{Code, CodeError};
 use crate::cli::arguments::core::reading::Format;
 use crate::cli::arguments::core::volume::{litres, millilitres};
-use crate::reckon::mixture::design::USUAL_TRIES;
+use crate::reckon::mixture::design::{Kind, USUAL_TRIES};
 use crate::reckon::scale_up::Tolerance;
 use crate::units::{Shares, Volume};
 
@@ -95,7 +95,7 @@ pub struct TrialSetArguments {
     #[arg(long, value_name = "VESSELS", value_delimiter = ',', required = true, value_parser = label)]
     pub from: Vec<Label>,
     /// A CSV file of glasses by free hand: a column a vessel, a row a glass, in shares or parts
-    #[arg(long, value_name = "FILE", required_unless_present = "design")]
+    #[arg(long, value_name = "FILE")]
     pub glasses: Option<PathBuf>,
     /// What the glasses are laid out for.
     #[command(flatten)]
@@ -109,9 +109,9 @@ pub struct TrialSetArguments {
     /// What the cylinder or pipette can read; the shares are those that are really poured
     #[arg(long, value_name = "VOLUME", default_value = usual::READING, value_parser = millilitres)]
     pub read: Volume,
-    /// So many glasses stand twice, under another code, to test the tasters
-    #[arg(long, value_name = "NUMBER", default_value_t = 0)]
-    pub repeats: usize,
+    /// So many glasses stand twice, under another code, to test the tasters [default: one of ten in a spread, else none]
+    #[arg(long, value_name = "NUMBER")]
+    pub repeats: Option<usize>,
     /// The most glasses of a flight
     #[arg(long, value_name = "NUMBER", default_value_t = 15, value_parser = value_parser!(u16).range(1..))]
     pub flight: u16,
@@ -138,11 +138,11 @@ pub struct TrialSetArguments {
 /// What the glasses of a trial are laid out for.
 #[derive(Debug, Args)]
 pub struct LayoutArguments {
-    /// How the glasses are laid out, besides those by free hand
+    /// How the glasses are laid out, besides those by free hand [default: spread; with --glasses and no --count none besides]
     #[arg(long, value_enum)]
     pub design: Option<KindWord>,
-    /// How many glasses in all, with those by free hand and repeats; an optimal design takes five more than its model has
-    /// terms unless you say
+    /// How many glasses in all, with those by free hand and repeats; a spread and an optimal design have five more ratios than the
+    /// model has terms unless you say
     #[arg(long, value_name = "NUMBER")]
     pub count: Option<usize>,
     /// The model that is to be fitted to the scores
@@ -167,6 +167,17 @@ pub struct LayoutArguments {
     /// How many starts an optimal design tries; Ctrl-C takes the best so far
     #[arg(long, value_name = "NUMBER", default_value_t = USUAL_TRIES)]
     pub tries: usize,
+}
+
+impl LayoutArguments {
+    /// How the glasses are laid out, where some of them are by free hand or none.
+    pub fn kind(&self, has_free_hand: bool) -> Kind {
+        match self.design {
+            Some(design) => design.kind(self.steps, self.middles),
+            None if has_free_hand && self.count.is_none() => Kind::FreeHand,
+            None => Kind::Spread,
+        }
+    }
 }
 
 /// What a rating says.

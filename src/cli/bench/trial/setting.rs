@@ -20,7 +20,6 @@ use crate::cli::core::counter::{Counter, Decided, own_state};
 use crate::cli::core::saying::Saying;
 use crate::cli::table::page::{Page, WORDS_COLUMNS};
 use crate::cli::table::text_table::wrapped;
-use crate::reckon::mixture::design::Kind;
 use crate::reckon::mixture::{Draw, Model};
 use crate::units::{counted, exact_millilitres};
 
@@ -108,7 +107,7 @@ fn read(asked: &TrialSetArguments, saying: &mut Saying<'_>) -> Outcome<TrialAske
         available: asked.available.clone(),
         reserve: asked.reserve.clone(),
         free_hand: free_hand.unwrap_or_default(),
-        kind: layout.design.map_or(Kind::FreeHand, |design| design.kind(layout.steps, layout.middles)),
+        kind: layout.kind(asked.glasses.is_some()),
         model: Model::from(layout.model),
         count: layout.count,
         repeats: asked.repeats,

@@ -58,8 +58,17 @@ fn designs_that_cannot_be_are_refused() {
     let asked = |kind, glasses| wanted(kind, Model::Quadratic, glasses);
     let own = |free_hand: Vec<Vec<f64>>| Wanted { free_hand, ..asked(best, Some(6)) };
     for (region, wanted, words) in [
-        (flare(), asked(Kind::Lattice(2), None), "Take the vertices, or an optimal choice"),
-        (flare(), asked(Kind::Centroid, None), "Take the vertices, or an optimal choice"),
+        (flare(), asked(Kind::Lattice(2), None), "No whole multiple of a step lies within these bounds"),
+        (flare(), asked(Kind::Lattice(usize::MAX), None), "glasses beyond counting"),
+        (within(&[(0.2, 0.2), (0.8, 0.8)]), asked(Kind::Lattice(5), None), "leave one blend only"),
+        (within(&[(0.2, 0.2), (0.8, 0.8)]), asked(Kind::Spread, Some(12)), "leave one blend only"),
+        (
+            all(3),
+            Wanted { steps: Some(4), ..asked(Kind::Spread, Some(20)) },
+            "15 different blends can be poured within these bounds, and 20 are wanted.",
+        ),
+        (within(&[(0.0, 1.0), (0.0, 1.0), (0.0, 0.0)]), asked(Kind::Spread, Some(8)), "'C' is in none of the glasses"),
+        (all(2), Wanted { free_hand: vec![vec![1.0, 0.0]; 2], ..asked(Kind::FreeHand, None) }, "'B' is in none"),
         (all(3), asked(Kind::Lattice(0), None), "at least 1 step"),
         (all(10), asked(Kind::Centroid, None), "That makes 1033 glasses"),
         (all(10), asked(Kind::Lattice(9), None), "That makes 48620 glasses"),
