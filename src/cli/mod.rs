@@ -208,7 +208,10 @@ impl Counter<'_, '_> {
             Reckon::Dose(asked) => sulfur::dose(asked, &mut self.page(format)),
             Reckon::Decline(asked) => decline::forecast(asked, self.now, &mut self.page(format)),
             Reckon::Limits(asked) => sulfur::allowed(asked, &mut self.page(format)),
-            Reckon::Fining(asked) => fining::fining(asked, &mut self.page(format)),
+            Reckon::Fining(asked) if asked.vessel.is_some() => {
+                self.look(&cellar()?, Reading::now(format), |state, _, page| fining::fining(asked, Some(state), page))
+            }
+            Reckon::Fining(asked) => fining::fining(asked, None, &mut self.page(format)),
             Reckon::Serving(asked) => serving::serving(asked, &mut self.page(format)),
             Reckon::Panel(asked) => panel::analysis(asked, &mut self.page(format)),
             Reckon::Triangle(asked) => difference::triangle(asked, &mut self.page(format)),

@@ -66,6 +66,8 @@ pub enum Entry {
     Known(&'static Entry),
     /// What stands in several fields of the fact, or in one into which another field is written as well.
     Spread(&'static Spread),
+    /// What each vessel has of its own: it is written last, once the vessel stands among the fields.
+    ByVessel(&'static ByVessel),
     /// What is said besides: a fact of its own, which goes before in the same act.
     Beside(&'static Beside),
 }
@@ -79,6 +81,18 @@ pub struct Spread {
     /// Writes it among the fields that are written so far.
     pub write: fn(&str, &mut Body, &State) -> Result<(), String>,
     /// Says it; nothing where the fields say nothing of it.
+    pub say: fn(&Body) -> String,
+}
+
+/// How something is written into the fields of a fact of one vessel, and said of them.
+#[derive(Debug)]
+pub struct ByVessel {
+    /// Whether words are one.
+    pub is_one: fn(&str) -> bool,
+    /// Writes it among the fields, of which the vessel is one. No state where the fact was entered before: what its vessel held then is not
+    /// looked up.
+    pub write: fn(&str, &mut Body, Option<&State>) -> Result<(), String>,
+    /// Says it.
     pub say: fn(&Body) -> String,
 }
 
@@ -133,7 +147,7 @@ impl Entry {
             Entry::Known(_) if [NOT_KNOWN, "unknown"].contains(&text.to_lowercase().as_str()) => Ok(Value::Null),
             Entry::Known(entry) => entry.read(text, state),
             // What is written into several fields, or beside them, is read where that is done.
-            Entry::Spread(_) | Entry::Beside(_) => Ok(Value::from(text)),
+            Entry::Spread(_) | Entry::ByVessel(_) | Entry::Beside(_) => Ok(Value::from(text)),
         }
     }
 
@@ -162,6 +176,7 @@ impl Entry {
     pub fn said_in(&self, key: &str, body: &Body) -> String {
         match self {
             Entry::Spread(spread) => (spread.say)(body),
+            Entry::ByVessel(own) => (own.say)(body),
             Entry::Beside(_) => String::new(),
             _ => body.get(key).map_or_else(String::new, |value| self.say(value)),
         }
@@ -211,6 +226,11 @@ impl Entry {
     #[must_use]
     pub const fn takes_unit(&self) -> bool {
         matches!(self, Entry::Volume | Entry::Millilitres | Entry::Mass | Entry::Millimetres | Entry::Spread(_))
+    }
+
+    /// Whether it is written by itself into one field of the fact.
+    pub(super) const fn is_one_field(&self) -> bool {
+        !matches!(self, Entry::Spread(_) | Entry::ByVessel(_) | Entry::Beside(_))
     }
 }
 

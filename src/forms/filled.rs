@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use chrono::NaiveDate;
 use serde_json::Value;
 
-use super::entry::{Body, Entry};
+use super::entry::{Body, ByVessel, Entry};
 use super::form::{Field, Form, Need};
 use super::offering::Offering;
 use crate::cellar::core::fact::{FactError, What};
@@ -160,7 +160,7 @@ impl Filled {
     pub fn check(&self, at: usize, state: &State) -> Option<Mistake> {
         let field = self.form.fields.get(at)?;
         let text = self.text(at).trim();
-        if text.is_empty() || matches!(field.entry, Entry::Vessels | Entry::Spread(_) | Entry::Beside(_)) {
+        if text.is_empty() || matches!(field.entry, Entry::Vessels) || !field.entry.is_one_field() {
             return None;
         }
         let read = self.meant(field.entry, text).and_then(|text| field.entry.read(&text, state));
@@ -171,6 +171,7 @@ impl Filled {
     pub fn whats(&self, state: &State) -> Result<Vec<What>, Mistake> {
         let mut body = self.was.as_ref().map_or_else(Body::new, |(body, _)| body.clone());
         let (mut besides, mut vessels): (Vec<What>, Option<(&'static str, Vec<Label>)>) = (Vec::new(), None);
+        let mut of_each: Vec<(usize, &ByVessel, &str)> = Vec::new();
         for (at, field) in self.form.filled_in() {
             let text = self.text(at).trim();
             if self.was.as_ref().is_some_and(|(_, texts)| texts.get(at).is_some_and(|was| was == text)) {
@@ -192,6 +193,8 @@ impl Filled {
             } else if matches!(field.entry, Entry::Vessels) && self.was.is_none() {
                 let named = vessels_said(state, text).map_err(|why| Mistake::at(at, why))?;
                 vessels = Some((field.key, named));
+            } else if let Entry::ByVessel(own) = field.entry {
+                of_each.push((at, own, text));
             } else if let Entry::Beside(beside) = field.entry {
                 let read = (beside.read)(text, &body, state);
                 besides.extend(read.map_err(|why| Mistake::at(at, why))?);
@@ -206,12 +209,22 @@ impl Filled {
                 }
             }
         }
+        let then = self.was.is_none().then_some(state);
+        let write_each = |body: &mut Body| {
+            let write = |&(at, own, text): &(usize, &ByVessel, &str)| {
+                (own.write)(text, body, then).map_err(|why| Mistake::at(at, why))
+            };
+            of_each.iter().try_for_each(write)
+        };
         let Some((key, vessels)) = vessels else {
+            write_each(&mut body)?;
             besides.push(self.what(&body)?);
             return Ok(besides);
         };
         for vessel in vessels {
+            let mut body = body.clone();
             body.insert(key.to_owned(), Value::from(vessel.as_str()));
+            write_each(&mut body)?;
             besides.push(self.what(&body)?);
         }
         Ok(besides)
@@ -238,9 +251,7 @@ impl Filled {
                 continue;
             }
             let mut body = Body::new();
-            for (other, it) in
-                self.form.filled_in().filter(|(_, it)| !matches!(it.entry, Entry::Spread(_) | Entry::Beside(_)))
-            {
+            for (other, it) in self.form.filled_in().filter(|(_, it)| it.entry.is_one_field()) {
                 body.insert(it.key.to_owned(), Value::from(self.text(other).trim()));
             }
             let found = self.found(offering, state, &body).unwrap_or_default();

@@ -2,16 +2,17 @@
 
 use serde_json::Value;
 
-use super::entry::{Beside, Body, Entry, Own, Spread};
+use super::entry::{Beside, Body, ByVessel, Entry, Own, Spread, volume};
 use super::form::{AtDesk, Field, Form, OnScreen};
-use super::words::SOME_VOLUME;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
+use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::tests::tasting::Impression;
 use crate::cellar::jobs::tests::testing::Analyte;
 use crate::reckon::material::Class;
-use crate::units::{figure, parse_decimal};
+use crate::told::meant::with_hint;
+use crate::units::{Mass, SaidAmount, Volume, VolumeUnit, figure, parse_amount, parse_decimal, poured, weighed};
 
 /// The forms of this chapter.
 pub(super) const FORMS: &[&Form] =
@@ -92,14 +93,14 @@ pub static TASTED: Form = Form {
 pub static TREATED: Form = Form {
     kind: "treated",
     title: "Add something to a wine",
-    help: "Books an addition: sulfur dioxide, an acid, a nutrient, a tannin, anything else. Of several vessels each is given as much.",
+    help: "Books an addition: sulfur dioxide, an acid, a nutrient, a tannin, anything else. An amount goes into each vessel; a dose is of the litres that each holds.",
     also: &["add", "addition", "treat", "sulfite", "acid", "nutrient", "tannin", "SO2", "KMBS"],
     says: "{amount_ug} of {material} added to {vessel}[, in {solution_ul}][, batch {batch}][: {purpose}]",
     fields: &[
         Field::must("vessel", "vessels", Entry::Vessels, "like 0417, 0420-0425, rack A-03-1, a lot"),
-        Field::must("amount_ug", "amount", Entry::Mass, "to each, like 7.8 g or 250 mg"),
+        Field::must("amount_ug", "amount", Entry::ByVessel(&AMOUNT), "to each, like 7.8 g, 30 g/hL, 25 mL/hL"),
         Field::must("material", "material", Entry::Label, "like KMBS, tartaric acid"),
-        Field::may("solution_ul", "solution", Entry::Own(&SOME_VOLUME), "the volume that comes with it, to each"),
+        Field::may("solution_ul", "solution", Entry::Spread(&SOLUTION), "the volume that comes with it, to each"),
         Field::again("purpose", "purpose", Entry::Text, "what it is for"),
         Field::again("batch", "batch", Entry::Label, "the maker's mark of the batch"),
         Field::may("again", "again", Entry::YesNo, "on purpose besides what it was given already"),
@@ -227,6 +228,76 @@ fn say_values(value: &Value) -> String {
         |(name, number): (&String, &Value)| format!("{name}={}", number.as_f64().map_or_else(String::new, figure));
     value.as_object().into_iter().flatten().map(said).collect::<Vec<_>>().join(", ")
 }
+
+/// How much each vessel is given: an amount, or a dose of the wine that it holds.
+static AMOUNT: ByVessel = ByVessel { is_one: |text| parse_amount(text).is_ok(), write: write_amount, say: say_amount };
+
+/// An amount and a volume of a liquid that came by itself.
+fn given(body: &Body) -> (Mass, Volume) {
+    let whole = |key: &str| body.get(key).and_then(Value::as_u64).unwrap_or_default();
+    (Mass::from_ug(whole("amount_ug")), Volume::from_ul(whole("solution_ul")))
+}
+
+fn write_amount(text: &str, body: &mut Body, state: Option<&State>) -> Result<(), String> {
+    let (was, solution) = given(body);
+    let (amount, liquid) = match parse_amount(text).map_err(|error| error.to_string())? {
+        SaidAmount::Mass(mass) => (mass, None),
+        SaidAmount::Volume(volume) => (Mass::ZERO, Some(volume)),
+        SaidAmount::GramsALitre(grams) => (Mass::nearest_to_grams(grams * litres_there(body, state)?), None),
+        SaidAmount::LitresALitre(share) => {
+            (Mass::ZERO, Some(Volume::nearest_to_litres(share * litres_there(body, state)?)))
+        }
+    };
+    if liquid.is_some() && state.is_some() && !solution.is_zero() {
+        return Err(
+            "The amount is a volume already: leave the solution out, or write the weight that is in it.".to_owned()
+        );
+    }
+    // What was measured by its volume is now weighed.
+    let volume = liquid.unwrap_or(if state.is_none() && was.is_zero() { Volume::ZERO } else { solution });
+    body.insert("amount_ug".to_owned(), Value::from(amount.as_ug()));
+    if volume.is_zero() {
+        body.shift_remove("solution_ul");
+    } else {
+        body.insert("solution_ul".to_owned(), Value::from(volume.as_ul()));
+    }
+    Ok(())
+}
+
+/// The wine that a dose goes into.
+fn litres_there(body: &Body, state: Option<&State>) -> Result<f64, String> {
+    let state = state
+        .ok_or("What was given is corrected by its amount, like 7.8 g: what the vessel held then is not looked up.")?;
+    let label = Label::new(body.get("vessel").and_then(Value::as_str).unwrap_or_default());
+    let id = label
+        .map_err(|error| error.to_string())
+        .and_then(|label| state.vessel(&label).map_err(|refusal| with_hint(&refusal, state)))?;
+    let vessel = state.vessels.get(id);
+    if vessel.wine.is_empty() {
+        Err(Refusal::SourceEmpty(vessel.label.clone()).to_string())
+    } else {
+        Ok(vessel.volume().as_litres())
+    }
+}
+
+fn say_amount(body: &Body) -> String {
+    match given(body) {
+        (amount, solution) if amount.is_zero() && !solution.is_zero() => poured(solution),
+        (amount, _) => weighed(amount),
+    }
+}
+
+/// The volume that comes with what is weighed; of what was measured by its volume alone that is the amount.
+static SOLUTION: Spread = Spread {
+    write: |text, body, _| {
+        body.insert("solution_ul".to_owned(), volume(text, VolumeUnit::customary())?);
+        Ok(())
+    },
+    say: |body| match given(body) {
+        (amount, solution) if !amount.is_zero() && !solution.is_zero() => poured(solution),
+        _ => String::new(),
+    },
+};
 
 /// What a material is that nobody knows yet: a fact of its own in the same act, before the addition.
 static MATERIAL_IS: Beside = Beside { read: material_is };

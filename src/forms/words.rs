@@ -6,6 +6,9 @@ use super::form::{Form, Need};
 use crate::units::{Mass, VolumeUnit, names_a_length};
 use serde_json::Value;
 
+/// No amount with its unit has more words: `2 lb per 1000 gal`.
+const LONGEST: usize = 5;
+
 /// A place, or none.
 pub(super) static PLACE: Own = Own {
     read: |text, _| Ok(if ["none", "no place"].contains(&text) { Value::Null } else { Value::from(text) }),
@@ -29,6 +32,10 @@ pub fn by_words(form: &'static Form, words: &[String]) -> Result<Filled, Mistake
         let is_last = nth + 1 == fields.len();
         let takes = if is_last {
             rest.len()
+        } else if let Entry::ByVessel(own) = field.entry {
+            // Its unit may be of several words: `2 lb/1000 gal`.
+            let is_one = |count: &usize| (own.is_one)(&rest[..*count].join(" "));
+            (1..=LONGEST.min(rest.len())).rev().find(is_one).unwrap_or(1)
         } else if field.entry.takes_unit() && rest.len() > 1 && is_bare_number(first) && is_unit(&rest[1]) {
             2
         } else {
@@ -73,7 +80,7 @@ fn is_unit(word: &str) -> bool {
 #[cfg(test)]
 mod taken {
     use super::*;
-    use crate::forms::LOST;
+    use crate::forms::{LOST, TREATED};
 
     #[test]
     fn a_unit_behind_a_number_belongs_to_it_and_any_other_word_has_no_place() {
@@ -85,5 +92,21 @@ mod taken {
         }
         assert!(["mL", "Litre", "US", "kg", "µg", "cm"].map(is_unit) == [true, true, false, true, true, true]);
         assert!(!is_unit("5") && !is_unit("M24") && !is_unit("Syrah"));
+    }
+
+    #[test]
+    fn a_dose_takes_all_words_of_its_unit() {
+        let words = |text: &str| text.split(' ').map(str::to_owned).collect::<Vec<_>>();
+        for (said, amount, material) in [
+            ("0417 30 g/hL tartaric acid", "30 g/hL", "tartaric acid"),
+            ("0417 2 lb/1000 gal bentonite", "2 lb/1000 gal", "bentonite"),
+            ("0417 2 lb per 1000 gal bentonite", "2 lb per 1000 gal", "bentonite"),
+            ("0417 5 g KMBS", "5 g", "KMBS"),
+            ("0417 5 KMBS", "5", "KMBS"),
+            ("0417 many KMBS", "many", "KMBS"),
+        ] {
+            let filled = by_words(&TREATED, &words(said)).unwrap();
+            assert_eq!((filled.text(1), filled.text(2)), (amount, material), "{said}");
+        }
     }
 }

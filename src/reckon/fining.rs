@@ -59,12 +59,23 @@ pub struct Given {
     pub share: f64,
 }
 
-impl Given {
-    /// Whether the stock alone is more than the figure for the water of all additions: make it up stronger, or in wine. It counts
-    /// all of the stock as water, which errs to the safe side.
+/// The water of all additions to a wine, with that of a fining. All of the stock counts as water, which errs to the safe side.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Watered {
+    /// The water of the additions before, as a share of the wine without it.
+    pub before: f64,
+    /// The water of all, as a share of the wine without it.
+    pub share: f64,
+    /// The weakest stock that keeps within the figure for all of it, grams in 100 mL; none where the water before leaves no room.
+    pub weakest_stock_pct: Option<f64>,
+}
+
+impl Watered {
+    /// Whether it is more than the figure for the water of all additions: make the stock up stronger, or in wine.
     #[must_use]
-    pub fn is_above_water_figure(&self) -> bool {
-        self.share > WATER_FIGURE
+    pub fn is_above_figure(&self) -> bool {
+        // As much as the figure is not above it, whatever a fraction loses.
+        self.share > WATER_FIGURE * (1.0 + 1e-9)
     }
 }
 
@@ -94,10 +105,21 @@ impl Fining {
         })
     }
 
-    /// The weakest stock that keeps within the figure for water, grams in 100 mL.
+    /// The water of all additions to a wine with it, where so much of the wine is the water of additions before.
     #[must_use]
-    pub fn weakest_stock_pct(&self) -> f64 {
-        self.dose_g_l / (10.0 * WATER_FIGURE)
+    pub fn watered(&self, wine: Volume, before: Volume) -> Watered {
+        let (all, water) = (wine.as_litres(), before.as_litres());
+        let pure = all - water;
+        if pure <= 0.0 {
+            return Watered { before: 1.0, share: 1.0, weakest_stock_pct: None };
+        }
+        let room = WATER_FIGURE * pure - water;
+        let stock = self.dose_g_l / (self.stock_pct * 10.0) * all;
+        Watered {
+            before: water / pure,
+            share: (water + stock) / pure,
+            weakest_stock_pct: (room > 0.0).then(|| self.dose_g_l * all / (10.0 * room)),
+        }
     }
 }
 
@@ -119,7 +141,7 @@ mod tests {
     fn a_glass_of_a_trial() {
         let given = Fining::new(0.5, 5.0).unwrap().given_to(Volume::from_ml(100)).unwrap();
         assert_eq!((given.stock, given.amount), (Volume::from_ml(1), Mass::from_mg(50)));
-        assert!(!given.is_above_water_figure());
+        assert!(!Fining::new(0.5, 5.0).unwrap().watered(Volume::from_ml(100), Volume::ZERO).is_above_figure());
     }
 
     /// 1 g/L in 225 L is 4.5 L of slurry of 5 %: 2 % of the wine, above the 1 % of 27 CFR 24.246.
@@ -128,8 +150,25 @@ mod tests {
         let fining = Fining::new(1.0, 5.0).unwrap();
         let given = fining.given_to(Volume::from_ml(225_000)).unwrap();
         assert_eq!((given.stock, given.amount), (Volume::from_ml(4_500), Mass::from_grams(225)));
-        assert!((given.share - 0.02).abs() < 1e-12 && given.is_above_water_figure());
-        assert!((fining.weakest_stock_pct() - 10.0).abs() < 1e-12);
+        let water = fining.watered(Volume::from_ml(225_000), Volume::ZERO);
+        assert!((given.share - 0.02).abs() < 1e-12 && (water.share - 0.02).abs() < 1e-12 && water.is_above_figure());
+        assert!((water.weakest_stock_pct.unwrap() - 10.0).abs() < 1e-12);
+    }
+
+    /// 27 CFR 24.246 counts all additions together: 0.25 g/L of 5 % is half a hundredth by itself; on a wine that has 8 L of water in
+    /// 1,008 L it comes to 8 + 5.04 L in 1,000 L, and of 10 % to 10.52. At 12.6 % it would be just 10 L.
+    #[test]
+    fn the_water_of_earlier_additions_counts() {
+        let (wine, before) = (Volume::from_litres(1_008), Volume::from_litres(8));
+        let fining = Fining::new(0.25, 5.0).unwrap();
+        assert!(!fining.watered(wine, Volume::ZERO).is_above_figure());
+        let water = fining.watered(wine, before);
+        assert!((water.before - 0.008).abs() < 1e-12 && (water.share - 0.013_04).abs() < 1e-12);
+        assert!((water.weakest_stock_pct.unwrap() - 12.6).abs() < 1e-9);
+        assert!(!Fining::new(0.25, 12.61).unwrap().watered(wine, before).is_above_figure());
+        // Where the water before is above the figure already no stock keeps within it.
+        assert_eq!(fining.watered(wine, Volume::from_litres(20)).weakest_stock_pct, None);
+        assert!(fining.watered(Volume::ZERO, Volume::ZERO).share <= 1.0);
     }
 
     #[test]
@@ -158,7 +197,9 @@ mod tests {
             let times = f64::from(litres);
             prop_assert!((tank.amount.as_grams() - glass.amount.as_grams() * times).abs() <= 1e-6 * times);
             prop_assert!((tank.stock.as_litres() - glass.stock.as_litres() * times).abs() <= 1e-6 * times);
-            prop_assert_eq!(tank.is_above_water_figure(), stock < fining.weakest_stock_pct());
+            let water = fining.watered(Volume::from_litres(u64::from(litres)), Volume::ZERO);
+            prop_assert!((water.share - tank.share).abs() < 1e-12);
+            prop_assert_eq!(water.is_above_figure(), water.weakest_stock_pct.is_some_and(|weakest| stock < weakest));
         }
     }
 }

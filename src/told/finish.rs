@@ -1,22 +1,33 @@
 //! What is said of the finish: fining.
 
-use crate::reckon::fining::{EGG_WHITES_A_BARREL, EGG_WHITES_IN_BRINE, Fining, Given, egg_whites};
+use crate::reckon::fining::{EGG_WHITES_A_BARREL, EGG_WHITES_IN_BRINE, Watered, egg_whites};
 use crate::reckon::material::{WATER_FIGURE, WATER_SECTION};
-use crate::units::Volume;
+use crate::units::{Volume, figure};
 
-/// That a fining brings more water than the figure for all additions together (27 CFR 24.246), and which stock would stay within it;
+/// That the water of all additions comes to more than their figure (27 CFR 24.246) with a fining, and which stock would stay within it;
 /// nothing where it does not.
 #[must_use]
-pub fn too_much_water(fining: &Fining, given: &Given) -> Option<String> {
-    let percent = WATER_FIGURE * 100.0;
+pub fn too_much_water(water: &Watered) -> Option<String> {
+    if !water.is_above_figure() {
+        return None;
+    }
+    let figure_of_all = format!("the {} % of {WATER_SECTION}", WATER_FIGURE * 100.0);
+    let above = if water.before > 0.0 {
+        let share = |share: f64| figure((share * 10_000.0).round() / 100.0);
+        let (before, all) = (share(water.before), share(water.share));
+        format!("With the water of earlier additions ({before} %) it comes to {all} %, above {figure_of_all}.")
+    } else {
+        format!("The stock alone is above {figure_of_all}, which counts the water of all additions together.")
+    };
     // Rounded up, so that the stock that is named keeps within it.
-    let weakest = (fining.weakest_stock_pct() * 100.0).ceil() / 100.0;
-    given.is_above_water_figure().then(|| {
-        format!(
-            "The stock alone is above the {percent} % of {WATER_SECTION}, which counts the water of all additions together. Make it up to \
-             at least {weakest} %, or in the wine itself."
-        )
-    })
+    let stronger = water.weakest_stock_pct.map_or_else(
+        || "Make it up in the wine itself.".to_owned(),
+        |weakest| {
+            let weakest = figure((weakest * 100.0).ceil() / 100.0);
+            format!("Make it up to at least {weakest} %, or in the wine itself.")
+        },
+    );
+    Some(format!("{above} {stronger}"))
 }
 
 /// How many whites of egg some wine takes.
@@ -34,16 +45,29 @@ pub fn whites_of_egg(wine: Volume) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::reckon::fining::Fining;
 
     /// 27 CFR 24.246: at most one percent of water. 0.75 g/L of a stock of 5 % is 15 mL/L, of one of 7.5 % just 10.
     #[test]
     fn the_stock_that_is_named_keeps_within_the_figure() {
         let told = |stock| {
             let fining = Fining::new(0.7501, stock).unwrap();
-            too_much_water(&fining, &fining.given_to(Volume::from_litres(225)).unwrap())
+            too_much_water(&fining.watered(Volume::from_litres(225), Volume::ZERO))
         };
         assert!(told(5.0).unwrap().contains("at least 7.51 %"), "{:?}", told(5.0));
         assert_eq!(told(7.51), None);
+    }
+
+    #[test]
+    fn the_water_of_earlier_additions_is_told() {
+        let told =
+            |before| too_much_water(&Fining::new(0.25, 5.0).unwrap().watered(Volume::from_litres(1_008), before));
+        assert_eq!(
+            told(Volume::from_litres(8)).unwrap(),
+            "With the water of earlier additions (0.8 %) it comes to 1.3 %, above the 1 % of 27 CFR 24.246(a)(2). Make it up to at least 12.6 %, \
+             or in the wine itself."
+        );
+        assert!(told(Volume::from_litres(20)).unwrap().ends_with(" Make it up in the wine itself."));
     }
 
     #[test]

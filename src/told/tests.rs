@@ -1,11 +1,15 @@
 //! What is said of tests and of sulfur dioxide.
 
+use crate::cellar::core::fact::What;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::tests::testing::{Analyte, Tested};
+use crate::cellar::jobs::tests::treating::Treated;
 use crate::import::analytes::own_acid;
 use crate::reckon::limits::AMBER_SHARE;
 use crate::reckon::sulfur::bound_words;
-use crate::units::{all_of, by_count, counted};
+use crate::units::{
+    Mass, Volume, all_of, by_count, counted, figure, litres, poured, said_dose, three_figures, weighed,
+};
 
 /// What stands below limits by law.
 #[must_use]
@@ -27,6 +31,41 @@ pub fn ago(days: i64) -> String {
 #[must_use]
 pub fn bound_at_once(share: f64) -> String {
     format!("Of an addition {} is taken to be bound at once: test before and some days after.", bound_words(share))
+}
+
+fn addition(what: &What) -> Option<&Treated> {
+    if let What::Treated(treated) = what { Some(treated) } else { None }
+}
+
+/// What additions of one material are of the wine that they go into: the dose, and of sulfur dioxide how much of it that is; none where
+/// nothing is added. Each vessel is as the state has it.
+#[must_use]
+pub fn dose_given(state: &State, whats: &[What]) -> Option<String> {
+    let treated: Vec<&Treated> = whats.iter().filter_map(addition).collect();
+    let wine: Volume = treated.iter().filter_map(|it| Some(state.vessels.by_label(it.vessel.as_str())?.volume())).sum();
+    let (amount, solution): (Mass, Volume) =
+        (treated.iter().map(|it| it.amount).sum(), treated.iter().map(|it| it.solution).sum());
+    if wine.is_zero() {
+        return None;
+    }
+    let of_wine = |grams: f64| said_dose(grams / wine.as_litres());
+    let dose = if amount.is_zero() {
+        format!("{} mL/hL", figure(three_figures(solution.as_litres() / wine.as_litres() * 1e5)))
+    } else {
+        of_wine(amount.as_grams())
+    };
+    let sulfur = treated.iter().map(|it| state.sulfur_dioxide_in(&it.material, it.amount, it.solution));
+    let sulfur = sulfur.sum::<Option<Mass>>().filter(|mass| !mass.is_zero());
+    let sulfur = sulfur.map_or_else(String::new, |mass| format!(", {} of sulfur dioxide", of_wine(mass.as_grams())));
+    let vessels = match treated.as_slice() {
+        [_] => String::new(),
+        several => format!(
+            " in {}, {} in all",
+            counted(several.len(), "vessel"),
+            if amount.is_zero() { poured(solution) } else { weighed(amount) }
+        ),
+    };
+    Some(format!("{dose} of {}{vessels}{sulfur}.", litres(wine)))
 }
 
 /// What was found, and of what: `M25, in 24 vessels: pH 3.52, free SO2 24 mg/L`.

@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::{ParseDecimalError, figure, parse_decimal};
+use super::{Mass, ParseDecimalError, ParseMassError, ParseVolumeError, Volume, VolumeUnit, figure, parse_decimal};
 
 /// Grams in a pound, exact (NIST SP 811).
 const POUND_G: f64 = 453.592_37;
@@ -29,7 +29,8 @@ pub fn said_dose(grams_a_litre: f64) -> String {
 }
 
 /// A number to three figures, without noughts at its end.
-fn three_figures(number: f64) -> f64 {
+#[must_use]
+pub fn three_figures(number: f64) -> f64 {
     if !number.is_finite() || number == 0.0 {
         return 0.0;
     }
@@ -46,27 +47,112 @@ pub enum ParseDoseError {
     /// The unit is not known.
     #[error("The unit '{0}' is not known. Write g/L, mg/L, ppm, g/hL, lb/1000gal or oz/1000gal.")]
     Unit(String),
+    /// It is a dose of a liquid, where a weight is wanted.
+    #[error(
+        "A dose by volume ({0}) is of a liquid. Write it by weight: g/L, mg/L, ppm, g/hL, lb/1000gal or oz/1000gal."
+    )]
+    ByVolume(String),
 }
 
 /// Ounces in a pound.
 const OUNCES: f64 = 16.0;
+/// Fluid ounces in a United States gallon.
+const FLUID_OUNCES: f64 = 128.0;
+
+/// Doses by weight, as grams a litre.
+const BY_WEIGHT: [(&str, f64); 9] = [
+    ("g/l", 1.0),
+    ("mg/l", 1e-3),
+    ("ppm", 1e-3),
+    ("g/hl", 1e-2),
+    ("mg/hl", 1e-5),
+    ("kg/hl", 10.0),
+    ("lb/1000gal", POUND_IN_1000_GALLONS_G_L),
+    ("lbs/1000gal", POUND_IN_1000_GALLONS_G_L),
+    ("oz/1000gal", POUND_IN_1000_GALLONS_G_L / OUNCES),
+];
+/// Doses by volume, as litres a litre.
+const BY_VOLUME: [(&str, f64); 5] =
+    [("ml/l", 1e-3), ("ml/hl", 1e-5), ("l/hl", 1e-2), ("gal/1000gal", 1e-3), ("floz/1000gal", 1e-3 / FLUID_OUNCES)];
 
 /// Reads a dose as a person writes it, in grams a litre: `0.5 g/L`, `500 mg/L`, `500 ppm`, `50 g/hL`, `4.2 lb/1000gal`,
 /// `67 oz/1000gal`. A bare number is grams a litre; a part of a million is a milligram a litre, since a litre of wine weighs a
 /// kilogram to within a hundredth.
 pub fn parse_dose(text: &str) -> Result<f64, ParseDoseError> {
+    let (number, unit) = number_and_unit(text);
+    let is_it = |(name, _): &&(&str, f64)| *name == unit;
+    let said = || unit.chars().take(20).filter(|it| !it.is_control()).collect();
+    let grams_a_litre = match BY_WEIGHT.iter().find(is_it) {
+        Some((_, grams)) => *grams,
+        None if unit.is_empty() => 1.0,
+        None if BY_VOLUME.iter().any(|(name, _)| *name == unit) => return Err(ParseDoseError::ByVolume(said())),
+        None => return Err(ParseDoseError::Unit(said())),
+    };
+    Ok(parse_decimal(number)? * grams_a_litre)
+}
+
+/// A number and the unit behind it, as plainly as units are compared.
+fn number_and_unit(text: &str) -> (&str, String) {
     let text = text.trim();
     let (number, unit) = text.split_at(text.find(char::is_alphabetic).unwrap_or(text.len()));
-    let unit: String = unit.to_lowercase().replace(',', "").replace("gallons", "gal").split_whitespace().collect();
-    let grams_a_litre = match unit.as_str() {
-        "" | "g/l" => 1.0,
-        "mg/l" | "ppm" => 1e-3,
-        "g/hl" => 1e-2,
-        "lb/1000gal" | "lbs/1000gal" => POUND_IN_1000_GALLONS_G_L,
-        "oz/1000gal" => POUND_IN_1000_GALLONS_G_L / OUNCES,
-        _ => return Err(ParseDoseError::Unit(unit.chars().take(20).filter(|it| !it.is_control()).collect())),
+    let unit = unit.to_lowercase().replace(',', "").replace(" per ", "/").replace("gallons", "gal");
+    (number.trim(), unit.split_whitespace().collect())
+}
+
+/// How much of something is added, as a person says it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum SaidAmount {
+    /// A weight: `7.8 g`.
+    Mass(Mass),
+    /// A volume of a liquid: `50 mL`.
+    Volume(Volume),
+    /// Grams a litre of the wine: `30 g/hL`, `30 ppm`, `2 lb/1000 gal`.
+    GramsALitre(f64),
+    /// Litres of a liquid a litre of the wine: `25 mL/hL`.
+    LitresALitre(f64),
+}
+
+/// Why a text is no amount of something to add.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum ParseAmountError {
+    /// The number before a dose cannot be read.
+    #[error(transparent)]
+    Number(#[from] ParseDecimalError),
+    /// It is no weight.
+    #[error(transparent)]
+    Mass(ParseMassError),
+    /// It is no volume.
+    #[error(transparent)]
+    Volume(#[from] ParseVolumeError),
+    /// The unit is not one of ours.
+    #[error("'{0}' is no unit of an amount. Write g, kg or mL, or a dose of the wine: g/hL, ppm, mL/hL, lb/1000 gal.")]
+    Unit(String),
+    /// Nothing has less than none.
+    #[error("A dose cannot be less than nothing. Write it without a minus sign.")]
+    Negative,
+}
+
+/// Reads how much of something is added: a weight, a volume, or a dose of the wine there. A bare number is grams.
+pub fn parse_amount(text: &str) -> Result<SaidAmount, ParseAmountError> {
+    let (number, unit) = number_and_unit(text);
+    let of = |table: &[(&str, f64)]| table.iter().find(|(name, _)| *name == unit).map(|(_, size)| *size);
+    let dose = |size: f64| {
+        let number = parse_decimal(number)?;
+        if number < 0.0 { Err(ParseAmountError::Negative) } else { Ok(number * size) }
     };
-    Ok(parse_decimal(number.trim())? * grams_a_litre)
+    if let Some(grams) = of(&BY_WEIGHT) {
+        return Ok(SaidAmount::GramsALitre(dose(grams)?));
+    }
+    if let Some(litres) = of(&BY_VOLUME) {
+        return Ok(SaidAmount::LitresALitre(dose(litres)?));
+    }
+    if VolumeUnit::parse(&unit).is_some() {
+        return Ok(SaidAmount::Volume(Volume::parse(text, VolumeUnit::Litre)?));
+    }
+    Mass::parse(text).map(SaidAmount::Mass).map_err(|error| match error {
+        ParseMassError::UnknownUnit(unit) => ParseAmountError::Unit(unit),
+        error => ParseAmountError::Mass(error),
+    })
 }
 
 #[cfg(test)]
@@ -120,6 +206,37 @@ mod tests {
         assert!(parse_dose("g/L").is_err() && parse_dose("").is_err());
     }
 
+    /// 27 CFR 24.246 prints 1.5 gallons in 1,000 gallons as 1.5 L in 1000 L; 128 fluid ounces are a gallon.
+    #[test]
+    fn an_amount_is_a_weight_a_volume_or_a_dose() {
+        use SaidAmount::{GramsALitre, LitresALitre};
+        let close = |text: &str, grams: bool, expected: f64| {
+            let found = match parse_amount(text).unwrap() {
+                GramsALitre(found) if grams => found,
+                LitresALitre(found) if !grams => found,
+                other => panic!("{text}: {other:?}"),
+            };
+            assert!((found - expected).abs() < 5e-7, "{text}: {found}");
+        };
+        close("30 g/hL", true, 0.3);
+        close("30ppm", true, 0.03);
+        close("60 mg/hL", true, 0.000_6);
+        close("2 lb/1000 gal", true, 0.239_653);
+        close("2 lbs per 1,000 gallons", true, 0.239_653);
+        close("1 oz/1000 gal", true, 0.007_489);
+        close("25 mL/hL", false, 0.000_25);
+        close("1,5 gal/1000gal", false, 0.001_5);
+        close("128 fl oz/1000 gal", false, 0.001);
+        assert_eq!(parse_amount("7.8 g"), Ok(SaidAmount::Mass(Mass::from_mg(7_800))));
+        assert_eq!(parse_amount("5"), Ok(SaidAmount::Mass(Mass::from_grams(5))));
+        assert_eq!(parse_amount("50 mL"), Ok(SaidAmount::Volume(Volume::from_ml(50))));
+        assert_eq!(parse_amount("-3 g/hL"), Err(ParseAmountError::Negative));
+        let told = parse_amount("3 sacks").unwrap_err().to_string();
+        assert!(told.starts_with("'sacks' is no unit of an amount."), "{told}");
+        let told = parse_dose("25 mL/hL").unwrap_err().to_string();
+        assert!(told.starts_with("A dose by volume (ml/hl) is of a liquid."), "{told}");
+    }
+
     proptest! {
         #[test]
         fn pounds_are_read_back(grams in 0.0_f64..100.0) {
@@ -130,6 +247,7 @@ mod tests {
         #[test]
         fn no_text_breaks_the_reader(text in "\\PC{0,30}") {
             let _ = parse_dose(&text);
+            let _ = parse_amount(&text);
         }
     }
 }

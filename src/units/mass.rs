@@ -9,6 +9,11 @@ use thiserror::Error;
 
 use super::decimal::{self, Decimal, NotDecimal, quoted};
 
+/// Micrograms in a pound, exact (NIST SP 811).
+const POUND_UG: u64 = 453_592_370;
+/// Ounces in a pound.
+const OUNCES: u64 = 16;
+
 /// A mass of something that is added: a whole number of micrograms, never negative.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(transparent)]
@@ -75,7 +80,7 @@ impl Mass {
         u64::try_from(micrograms).map_or(Mass::MOST, |micrograms| Mass(micrograms).min(Mass::MOST))
     }
 
-    /// Reads a mass as a person writes it: a decimal number (point or comma) and a unit, `7.8 g`, `250 mg`, `1,2 kg`. A
+    /// Reads a mass as a person writes it: a decimal number (point or comma) and a unit, `7.8 g`, `250 mg`, `1,2 kg`, `2 oz`. A
     /// bare number is grams. Rounded to the nearest microgram.
     pub fn parse(text: &str) -> Result<Mass, ParseMassError> {
         let (number, unit) = Decimal::split(text).map_err(|problem| match problem {
@@ -83,14 +88,16 @@ impl Mass {
             NotDecimal::Negative => ParseMassError::Negative,
             NotDecimal::TooLarge => ParseMassError::TooLarge,
         })?;
-        let micrograms = match unit.to_lowercase().as_str() {
-            "" | "g" | "gram" | "grams" => 1_000_000,
-            "mg" => 1_000,
-            "ug" | "µg" | "μg" => 1,
-            "kg" => 1_000_000_000,
+        let (micrograms, parts) = match unit.to_lowercase().as_str() {
+            "" | "g" | "gram" | "grams" => (1_000_000, 1),
+            "mg" => (1_000, 1),
+            "ug" | "µg" | "μg" => (1, 1),
+            "kg" => (1_000_000_000, 1),
+            "lb" | "lbs" => (POUND_UG, 1),
+            "oz" => (POUND_UG, OUNCES),
             _ => return Err(ParseMassError::UnknownUnit(quoted(unit))),
         };
-        match u64::try_from(number.times(micrograms, 1)) {
+        match u64::try_from(number.times(micrograms, parts)) {
             Ok(mass) if mass <= Mass::MOST.0 => Ok(Mass(mass)),
             _ => Err(ParseMassError::TooLarge),
         }
@@ -146,7 +153,7 @@ pub enum ParseMassError {
     #[error("A mass cannot be less than nothing. Write it without a minus sign.")]
     Negative,
     /// The unit is not one of ours.
-    #[error("'{0}' is not a unit of mass. Use g, mg, µg or kg.")]
+    #[error("'{0}' is not a unit of mass. Use g, mg, µg, kg, oz or lb.")]
     UnknownUnit(String),
     /// More than any cellar has.
     #[error("That is more than any cellar uses. The most is 1,000,000 kg.")]
@@ -165,6 +172,9 @@ mod tests {
         assert_eq!(Mass::parse("250mg"), Ok(Mass::from_mg(250)));
         assert_eq!(Mass::parse("1.2 kg"), Ok(Mass::from_grams(1_200)));
         assert_eq!(Mass::parse("3 µg"), Ok(Mass::from_ug(3)));
+        // NIST SP 811: a pound is 453.59237 g, an ounce 28.349523125 g.
+        assert_eq!(Mass::parse("2 lb"), Ok(Mass::from_ug(907_184_740)));
+        assert_eq!(Mass::parse("1 oz"), Ok(Mass::from_ug(28_349_523)));
     }
 
     #[test]

@@ -15,7 +15,10 @@ pub use apportion::{Parts, apportion, apportion_in_place};
 pub use count::{all_of, by_count, counted, one_of, plural};
 pub use customary::{Customary, DateForm, DecimalMark, customary, customary_words, in_heading, settle};
 pub use decimal::{ParseDecimalError, parse_decimal};
-pub use dose_rate::{ParseDoseError, parse_dose, pounds_in_1000_gallons, said_dose};
+pub use dose_rate::{
+    ParseAmountError, ParseDoseError, SaidAmount, parse_amount, parse_dose, pounds_in_1000_gallons, said_dose,
+    three_figures,
+};
 pub use length::{ParseLengthError, names_a_length, parse_millimetres};
 pub use mass::{Mass, ParseMassError};
 pub use said::{

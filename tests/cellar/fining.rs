@@ -29,7 +29,7 @@ fn the_chosen_dose_is_scaled_and_its_work_is_ticked() {
     let trial = cellar.state.finings.find("F1").unwrap();
     let plan = cellar.state.plan_fining(trial, cellar.state.vessels.find("V").unwrap()).unwrap();
     assert_eq!((plan.given.amount, plan.given.stock), (Mass::from_grams(250), Volume::from_ml(5_000)));
-    assert!(!plan.given.is_above_water_figure());
+    assert!(!plan.watered(&cellar.state).is_above_figure());
     let work = plan.begin(&cellar.state, Label::new("fine V").unwrap());
     let cellar = cellar.given(What::WorkSet(Box::new(work))).given(json!({
         "kind": "treated", "vessel": "V", "material": "bentonite", "amount_ug": 250_000_000, "solution_ul": 5_000_000,

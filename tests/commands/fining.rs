@@ -175,3 +175,63 @@ fn what_was_added_to_a_wine_is_one_page() {
     assert_eq!(list[1]["water_pct"], 1.03);
     desk.refused(&["sheet", "additions", "vessel", "T99"], "No vessel is called 'T99'");
 }
+
+/// 27 CFR 24.246 counts the water of all additions together: 6 L of slurry are in the tank, 5.03 L of stock come to 1.1 %.
+#[test]
+fn a_fining_of_a_vessel_counts_the_water_that_was_added_before() {
+    let desk = tanks();
+    desk.told(&["add", "T1", "300 g", "bentonite", "--solution", "6"]);
+    let asked = ["reckon", "fining", "--dose", "0.25", "--stock", "5%", "--vessel", "T1"];
+    let told = desk.told_json(&asked);
+    assert_eq!((&told["volume_ul"], &told["water_before_ul"]), (&1_006_000_000.into(), &6_000_000.into()));
+    assert_eq!((&told["water_of_wine_pct"], &told["above_water_allowed"]), (&1.1.into(), &true.into()));
+    let told = desk.told(&asked).replace('\n', " ");
+    assert!(told.contains("With the water of earlier additions (0.6 %) it comes to 1.1 %"), "{told}");
+    let alone = ["reckon", "fining", "--dose", "0.25", "--stock", "5%", "--volume", "1006"];
+    assert_eq!(anywhere::json(&alone)["above_water_allowed"], false);
+    let half = [&asked[..], &["--volume", "503"]].concat();
+    assert_eq!(desk.told_json(&half)["water_before_ul"], 3_000_000);
+    desk.refused(&["reckon", "fining", "--dose", "1", "--stock", "5%", "--vessel", "T9"], "No vessel is called 'T9'.");
+    anywhere::misused(&["reckon", "fining", "--dose", "1", "--stock", "5%"], "--volume");
+    // So does the plan of a trial.
+    let glasses = ["--glass", "0: hazy", "--glass", "0.25: clear"];
+    desk.told(
+        [&["fining", "try", "F1", "--vessel", "T1", "--material", "bentonite", "--stock", "5%"], &glasses[..]]
+            .concat()
+            .as_slice(),
+    );
+    desk.told(&["fining", "choose", "F1", "250 ppm"]);
+    let plan = desk.told_json(&["plan", "fining", "F1"]);
+    assert_eq!((&plan["water_of_wine_pct"], &plan["above_water_allowed"]), (&1.1.into(), &true.into()));
+}
+
+/// 1,000 L: 30 g/hL are 300 g; 2 lb/1000 gal, which 27 CFR 24.246 prints as 0.24 g/L, 239.7 g; 25 mL/hL 250 mL.
+#[test]
+fn a_dose_is_worked_out_of_the_litres_that_are_there() {
+    let desk = tanks();
+    let dry = |words: &[&str]| desk.told([&["add", "T1"], words, &["--dry-run"]].concat().as_slice());
+    for (words, told) in [
+        (&["30", "g/hL", "tartaric", "acid"][..], "300 g of tartaric acid added to T1\n0.3 g/L of 1000.0 L.\n"),
+        (&["30ppm", "tannin"], "30 g of tannin added to T1\n0.03 g/L of 1000.0 L.\n"),
+        (&["2", "lb/1000", "gal", "bentonite"], "240 g of bentonite added to T1\n0.24 g/L of 1000.0 L.\n"),
+        (&["1 oz/1000 gal", "tannin"], "7.49 g of tannin added to T1\n7.49 mg/L of 1000.0 L.\n"),
+        (&["25", "mL/hL", "pectinase"], "250 mL of pectinase added to T1\n25 mL/hL of 1000.0 L.\n"),
+        (&["50", "ppm", "KMBS"], "50 g of KMBS added to T1\n0.05 g/L of 1000.0 L, 0.0288 g/L of sulfur dioxide.\n"),
+    ] {
+        assert_eq!(dry(words), format!("would be entered: {told}"), "{words:?}");
+    }
+    desk.refused(&["add", "T1", "25 mL/hL", "tartaric acid"], "tartaric acid is weighed");
+    desk.refused(&["add", "T1", "25 bags", "tannin"], "'bags' is no unit of an amount.");
+    desk.refused(&["add", "T2", "30 g/hL", "tannin"], "T2 holds nothing");
+    desk.refused(&["add", "T1", "25 mL/hL", "pectinase", "--solution", "1"], "The amount is a volume already");
+    desk.refused(&["add", "T1", "3000 g/hL", "bentonite"], "bentonite");
+    // Each vessel by its own litres.
+    desk.told(&["move", "T1", "T2", "250"]);
+    let told = desk.told(&["add", "T1,T2", "20 g/hL", "tartaric acid"]);
+    assert!(told.contains("150 g of tartaric acid added to T1\n50 g of tartaric acid added to T2\n"), "{told}");
+    assert!(told.contains("0.2 g/L of 1000.0 L in 2 vessels, 200 g in all."), "{told}");
+    let facts = desk.told(&["export"]);
+    assert!(facts.contains(r#""vessel":"T1","material":"tartaric acid","amount_ug":150000000"#), "{facts}");
+    desk.told(&["add", "T2", "50 mL", "pectinase"]);
+    assert!(desk.told(&["journal"]).contains("50 mL of pectinase added to T2"));
+}

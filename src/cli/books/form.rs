@@ -11,6 +11,7 @@ use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
 use crate::cli::floor::declaring::follows;
 use crate::forms::{by_words, said};
+use crate::told::tests::dose_given;
 
 impl Counter<'_, '_> {
     /// Enters what a form says, or says what that would be. What is asked of it stands there either way.
@@ -19,12 +20,14 @@ impl Counter<'_, '_> {
             let today = self.now.date();
             return self.enter_form(cellar, &asked.entering, |state| asked.whats(state, today));
         }
-        let (mut whats, today) = (Vec::new(), self.now.date());
+        let (mut whats, mut dose, today) = (Vec::new(), None, self.now.date());
         self.rehearse(cellar, &asked.entering, |state| {
             whats = asked.whats(state, today)?;
+            dose = dose_given(state, &whats);
             Ok(whats.clone())
         })?;
-        whats.iter().try_for_each(|what| Ok(writeln!(self.out, "would be entered: {}", said(what))?))
+        whats.iter().try_for_each(|what| writeln!(self.out, "would be entered: {}", said(what)))?;
+        dose.iter().try_for_each(|dose| Ok(writeln!(self.out, "{dose}")?))
     }
 
     /// Enters what a form comes to, and says it.
@@ -41,6 +44,7 @@ impl Counter<'_, '_> {
                 let follows = if let What::PracticeSet(set) = what { follows(set) } else { Vec::new() };
                 if follows.is_empty() { told.push(said(what)) } else { told.extend(follows) }
             }
+            told.extend(dose_given(state, &whats));
             Ok(whats)
         })?;
         told.iter().try_for_each(|line| Ok(writeln!(self.out, "{line}")?))

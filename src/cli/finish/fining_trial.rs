@@ -15,6 +15,7 @@ use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
 use crate::cli::table::page::{Page, below};
 use crate::cli::table::seen::{Seen, seen};
+use crate::reckon::fining::Watered;
 use crate::told::finish::too_much_water;
 use crate::told::hazard::Caution;
 
@@ -135,8 +136,8 @@ impl PlanSeen<'_> {
         self.trial().chosen_g_l.and_then(|dose| self.trial().word_on(self.state, dose))
     }
 
-    fn weakest_stock_pct(&self) -> f64 {
-        rounded(self.fining.weakest_stock_pct(), 2)
+    fn watered(&self) -> Watered {
+        self.thing.watered(self.state)
     }
 
     /// Gives the plan out.
@@ -146,12 +147,12 @@ impl PlanSeen<'_> {
         }
         page.card(&plan_columns(), self, |page| {
             self.dose_words().iter().try_for_each(|words| below(page, words))?;
-            too_much_water(&self.fining, &self.given).iter().try_for_each(|words| below(page, words))
+            too_much_water(&self.watered()).iter().try_for_each(|words| below(page, words))
         })
     }
 }
 
-fn plan_columns<'a>() -> [Column<PlanSeen<'a>>; 11] {
+fn plan_columns<'a>() -> [Column<PlanSeen<'a>>; 12] {
     [
         Column::both("trial", "fining", |it: &PlanSeen<'_>| (&it.trial().label).into()),
         Column::both("vessel", "vessel", |it| it.vessel(it.thing.vessel)),
@@ -161,8 +162,9 @@ fn plan_columns<'a>() -> [Column<PlanSeen<'a>>; 11] {
         Column::both("amount_ug", "grams", |it| it.given.amount.into()),
         Column::both("solution_ul", "litres of stock", |it| Cell::Fine(it.given.stock)),
         Column::both("stock_of_wine_pct", "of the wine %", |it| rounded(it.given.share * 100.0, 2).into()),
-        Column::both("above_water_allowed", "above 1 % water", |it| it.given.is_above_water_figure().into()),
-        Column::within("weakest_stock_pct", |it| it.weakest_stock_pct().into()),
+        Column::program("water_of_wine_pct", |it| rounded(it.watered().share * 100.0, 2).into()),
+        Column::both("above_water_allowed", "above 1 % water", |it| it.watered().is_above_figure().into()),
+        Column::within("weakest_stock_pct", |it| it.watered().weakest_stock_pct.map(|pct| rounded(pct, 2)).into()),
         Column::within("dose_words", |it| it.dose_words().into()),
     ]
 }

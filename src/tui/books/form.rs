@@ -17,6 +17,7 @@ use crate::desk::Amendment;
 use crate::forms::{self, Entry, Filled, Form, Mistake, Need};
 use crate::told::hazard::Caution;
 use crate::told::meant::with_hint;
+use crate::told::tests::dose_given;
 use crate::tui::core::asking;
 use crate::tui::core::choice::choice_line;
 use crate::tui::core::draw::write_lines;
@@ -446,6 +447,8 @@ impl FormPage {
         match &self.came {
             CameTo::Act(whats, questions) => {
                 let mut lines = sheet.words(&format!("{} {}.", sheet.marks().yes, told(whats)), Meaning::Fine);
+                let dose = dose_given(&sheet.model.state, whats);
+                lines.extend(dose.iter().flat_map(|dose| sheet.words(dose, Meaning::Base)));
                 lines.extend(questions.iter().flat_map(|question| sheet.words(&question.to_string(), Meaning::Due)));
                 lines
             }

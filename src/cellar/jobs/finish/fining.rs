@@ -19,7 +19,7 @@ use crate::cellar::jobs::floor::room::in_range;
 use crate::cellar::jobs::floor::work::{StopSet, TaskSet, WorkSet};
 use crate::cellar::jobs::tests::testing::Analyte;
 use crate::cellar::jobs::tests::treating::Treated;
-use crate::reckon::fining::{Agent, Fining, Given};
+use crate::reckon::fining::{Agent, Fining, Given, Watered};
 use crate::reckon::material::{Class, WineColour};
 use crate::units::Volume;
 
@@ -198,6 +198,12 @@ pub fn is_same_dose(one: f64, other: f64) -> bool {
 }
 
 impl FiningPlan {
+    /// The water of all additions to its vessel's wine with it.
+    #[must_use]
+    pub fn watered(&self, state: &State) -> Watered {
+        self.fining.watered(state.vessels.get(self.vessel).volume(), state.additions_to(&[self.vessel]).water)
+    }
+
     /// The fact that it is given: with the measured stock where that is another volume, and the batch of the agent.
     #[must_use]
     pub fn treated(&self, state: &State, measured: Option<Volume>, batch: Option<Label>) -> Treated {

@@ -12,14 +12,17 @@ use crate::told::usual;
 use crate::units::{Volume, parse_decimal, parse_dose};
 
 /// What a fining needs to know.
-#[derive(Clone, Copy, Debug, Args)]
+#[derive(Clone, Debug, Args)]
 pub struct FiningArguments {
-    /// The dose, like 0.5g/L, 50g/hL or 4lb/1000gal; a bare number is g/L
+    /// The dose, like 0.5g/L, 50g/hL, 500ppm, 4lb/1000gal or 67oz/1000gal; a bare number is g/L
     #[arg(long, value_name = "DOSE", value_parser = parse_dose, allow_negative_numbers = true)]
     pub dose: f64,
-    /// The wine that is fined
-    #[arg(long, value_name = "LITRES", value_parser = litres, allow_negative_numbers = true)]
-    pub volume: Volume,
+    /// The wine that is fined [default: what the vessel holds]
+    #[arg(long, value_name = "LITRES", required_unless_present = "vessel", value_parser = litres, allow_negative_numbers = true)]
+    pub volume: Option<Volume>,
+    /// A vessel of the cellar whose wine it is: the water of all that was added to it before counts too
+    #[arg(long, value_name = "VESSEL")]
+    pub vessel: Option<String>,
     /// Grams of the agent in 100 mL of its stock, like 5%
     #[arg(long, value_name = "PCT", value_parser = percent, allow_negative_numbers = true)]
     pub stock: f64,

@@ -161,7 +161,7 @@ impl TrialSheet<'_> {
             poured(holds)
         );
         let mut lines = self.on.words(&text, Meaning::Strong);
-        let water = too_much_water(&plan.fining, &plan.given);
+        let water = too_much_water(&plan.watered(&self.on.model.state));
         lines.extend(water.iter().chain(&word).flat_map(|words| self.on.words(words, Meaning::Due)));
         if Agent::named(self.page.tried.material.as_str()).is_some_and(|agent| agent.is_egg_white()) {
             lines.extend(self.on.words(&whites_of_egg(holds), Meaning::Muted));
