@@ -23,7 +23,9 @@ pub use crate::cli::arguments::bench::design::DesignArguments;
 pub use crate::cli::arguments::bench::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
 pub use crate::cli::arguments::bench::serving::ServingArguments;
 pub use crate::cli::arguments::bench::surface::SurfaceArguments;
-pub use crate::cli::arguments::bench::trial::{RateArguments, TrialBlendArguments, TrialSetArguments, TrialStep};
+pub use crate::cli::arguments::bench::trial::{
+    RateArguments, TrialBlendArguments, TrialGlasses, TrialPlanArguments, TrialSetArguments, TrialStep,
+};
 pub use crate::cli::arguments::books::beginning::NewArguments;
 pub use crate::cli::arguments::books::correct::CorrectArguments;
 pub use crate::cli::arguments::books::count::CountArguments;

@@ -33,7 +33,7 @@ pub use self::pour::{
 };
 pub use self::region::{Bound, Limit, MOST_LIMITS, Region, RegionError};
 pub use self::scheffe::Model;
-pub use self::spreading::{REFERENCE, allowed, reference, spread};
+pub use self::spreading::{REFERENCE, allowed, reference, spread, spread_among};
 pub use self::wording::{
     Comparison, NoRegion, Tanks, WordingError, bounds_of_words, compare, number, parse_bound, parse_limit,
     parse_mixture, region_of_words,

@@ -24,3 +24,4 @@ pub mod serving;
 pub mod spread;
 pub mod sulfur;
 pub mod surface;
+pub mod telling;

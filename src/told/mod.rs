@@ -13,6 +13,7 @@ pub enum Face {
     Screen,
 }
 
+pub mod bench;
 pub mod finish;
 pub mod floor;
 pub mod hazard;

@@ -43,6 +43,7 @@ mod racking;
 mod recall;
 mod receiving;
 mod renaming;
+mod repeat_error;
 mod retraction;
 mod room;
 mod round;

@@ -490,6 +490,31 @@ fn a_trial_is_a_spread_unless_another_design_is_named() {
     assert!(told(&["--glasses", "g.csv", "--count", "14"]).contains("14 glasses of 13 different ratios"));
 }
 
+/// Before anything is poured: how fine a difference is told, by the rule and by simulated panels, and what is to be drawn.
+#[test]
+fn what_a_trial_would_tell_is_said_before_it_is_set() {
+    let desk = desk();
+    let words = "trial plan --from T1,T2,T3 --count 12 --tasters 3 --panels 1 --bound T1=10..60%";
+    let words: Vec<&str> = words.split(' ').collect();
+    let told = desk.told(&words);
+    for part in [
+        "3 tasters and 12 glasses (36 ratings): that the best ratio is 4 points better",
+        "taken to stray by 1.5 points (SD): too few hidden repeats",
+        "best over worst   glasses     1 taster   >3 tasters    5 tasters    8 tasters",
+        "1.1 points              6 ",
+        "                      >12",
+        "to draw from each vessel",
+    ] {
+        assert!(told.replace('\n', " ").contains(part) || told.contains(part), "{part} is missing in {told}");
+    }
+    let plan = desk.told_json(&[&words[..], &["--error", "1"]].concat());
+    let table = plan["table"].as_array().unwrap();
+    assert_eq!((plan["glasses"].as_u64(), plan["ratings"].as_u64(), table.len()), (Some(12), Some(36), 36));
+    assert_eq!((plan["repeat_error"].as_f64(), plan["told_from"].as_f64()), (Some(1.0), Some(2.635)));
+    assert!(table.iter().all(|row| row["panels"] == 1 && row["loses"].as_f64().unwrap() <= 1.0), "{plan}");
+    desk.refused(&[&words[..], &["--error", "0"]].concat(), "A rating strays by more than nothing");
+}
+
 #[test]
 fn what_cannot_be_laid_out_is_refused_in_a_sentence() {
     let desk = tested();

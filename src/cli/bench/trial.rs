@@ -5,6 +5,7 @@
 mod blending;
 mod glasses;
 mod list;
+mod planning;
 mod pouring;
 mod rating;
 mod reading;
@@ -37,6 +38,11 @@ impl Counter<'_, '_> {
     /// Serves a step of a trial.
     pub(in crate::cli) fn trial(&mut self, cellar: &Path, step: &TrialStep) -> Outcome {
         match step {
+            TrialStep::Plan(asked) => {
+                let glasses = planning::read(asked, self.saying)?;
+                let now = Reading::now(asked.format);
+                self.look_into(cellar, now, |desk, on, page| planning::plan(asked, glasses, (desk, on), page))
+            }
             TrialStep::Set(asked) => self.set_trial(cellar, asked),
             TrialStep::Pour { trial, read, format } => {
                 self.look(cellar, Reading::now(*format), |state, _, page| pouring::write(state, trial, *read, page))

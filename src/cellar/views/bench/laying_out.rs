@@ -19,6 +19,7 @@ use crate::reckon::mixture::{
     broken_by_rounding, draws, pour, steps,
 };
 use crate::reckon::serving::ServingError;
+use crate::reckon::telling::{Planned, Telling};
 use crate::units::{Shares, Volume};
 
 /// What a trial is to be.
@@ -185,6 +186,31 @@ impl LaidOut {
     /// What to draw from each vessel for the glasses that a fact serves.
     pub fn draws(&self, fact: &TrialSet) -> Result<Vec<Draw>, NoLayout> {
         Ok(draws(self.pouring.volumes.iter().map(Vec::as_slice).zip(fact.times_served()), USUAL_SPARE)?)
+    }
+
+    /// What a trial of these glasses can tell, to be simulated.
+    #[must_use]
+    pub fn telling(&self) -> Option<Telling> {
+        let glasses: Vec<Vec<f64>> = self.pouring.shares.iter().map(Shares::fractions).collect();
+        Telling::of(&self.planned(&glasses))
+    }
+
+    /// How many ratings they bring.
+    #[must_use]
+    pub fn ratings(&self) -> usize {
+        let glasses: Vec<Vec<f64>> = self.pouring.shares.iter().map(Shares::fractions).collect();
+        self.planned(&glasses).ratings()
+    }
+
+    fn planned<'a>(&'a self, glasses: &'a [Vec<f64>]) -> Planned<'a> {
+        let TrialAsked { panel, flight, most, seed, .. } = &self.asked;
+        Planned { region: &self.region, glasses, tasters: panel.len(), flight: *flight, most: *most, seed: *seed }
+    }
+
+    /// How many glasses there are, and how many tasters.
+    #[must_use]
+    pub fn sizes(&self) -> (usize, usize) {
+        (self.pouring.shares.len(), self.asked.panel.len())
     }
 
     /// How good the glasses are, in words. None of it tells the key.

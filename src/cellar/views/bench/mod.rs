@@ -3,4 +3,5 @@
 pub mod blend;
 pub mod laying_out;
 pub mod limits;
+pub mod repeat_error;
 pub mod trial_blend;

@@ -13,11 +13,14 @@ use crate::cli::arguments::core::reading::Format;
 use crate::cli::arguments::core::volume::{litres, millilitres};
 use crate::reckon::mixture::design::{Kind, USUAL_TRIES};
 use crate::reckon::scale_up::Tolerance;
-use crate::units::{Shares, Volume};
+use crate::told::bench::PANELS;
+use crate::units::{Shares, Volume, parse_decimal};
 
 /// What is done with a trial.
 #[derive(Debug, Subcommand)]
 pub enum TrialStep {
+    /// What a trial would tell before anything is poured: how fine a difference, by glasses and tasters, and what has to be drawn
+    Plan(TrialPlanArguments),
     /// Set a trial: glasses, codes and who tastes what; the key is sealed
     Set(TrialSetArguments),
     /// The pouring page: what is in which glass, FOR WHOEVER POURS ONLY
@@ -91,6 +94,49 @@ pub struct TrialSetArguments {
     /// The trial's label
     #[arg(value_parser = label)]
     pub trial: Label,
+    /// Its glasses.
+    #[command(flatten)]
+    pub glasses: TrialGlasses,
+    /// Who tastes, with commas between
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', required = true, value_parser = label)]
+    pub panel: Vec<Label>,
+    /// Draw glasses, codes and orders from this number, to lay a trial out again [default: by chance]
+    #[arg(long, value_name = "NUMBER")]
+    pub seed: Option<u64>,
+    /// Only say what would be set
+    #[arg(long)]
+    pub dry_run: bool,
+    /// Who enters it, and what was asked before.
+    #[command(flatten)]
+    pub entering: Entering,
+}
+
+/// What is to be known of a trial that is only planned.
+#[derive(Debug, Args)]
+pub struct TrialPlanArguments {
+    /// Its glasses.
+    #[command(flatten)]
+    pub glasses: TrialGlasses,
+    /// How many taste
+    #[arg(long, value_name = "NUMBER", default_value_t = 5, value_parser = value_parser!(u16).range(1..=100))]
+    pub tasters: u16,
+    /// How far one rating strays from another of the same wine, points of 20 [default: by this house's hidden repeats]
+    #[arg(long, value_name = "POINTS", value_parser = parse_decimal)]
+    pub error: Option<f64>,
+    /// How many panels of each size are simulated; Ctrl-C takes those there are
+    #[arg(long, value_name = "NUMBER", default_value_t = PANELS, value_parser = parse_panels)]
+    pub panels: usize,
+    /// The seed of chance; the same seed plans the same
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    pub seed: u64,
+    /// In which form
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
+}
+
+/// What the glasses of a trial are.
+#[derive(Debug, Args)]
+pub struct TrialGlasses {
     /// The vessels whose wines are mixed, with commas between
     #[arg(long, value_name = "VESSELS", value_delimiter = ',', required = true, value_parser = label)]
     pub from: Vec<Label>,
@@ -100,9 +146,6 @@ pub struct TrialSetArguments {
     /// What the glasses are laid out for.
     #[command(flatten)]
     pub layout: LayoutArguments,
-    /// Who tastes, with commas between
-    #[arg(long, value_name = "NAMES", value_delimiter = ',', required = true, value_parser = label)]
-    pub panel: Vec<Label>,
     /// What is in a glass
     #[arg(long, value_name = "VOLUME", default_value = usual::GLASS, value_parser = millilitres)]
     pub glass: Volume,
@@ -124,15 +167,6 @@ pub struct TrialSetArguments {
     /// So much must be kept back in a vessel, like T1=100L; may be said again
     #[arg(long, value_name = "VESSEL=LITRES", value_parser = of_vessel)]
     pub reserve: Vec<(Label, Volume)>,
-    /// Draw glasses, codes and orders from this number, to lay a trial out again [default: by chance]
-    #[arg(long, value_name = "NUMBER")]
-    pub seed: Option<u64>,
-    /// Only say what would be set
-    #[arg(long)]
-    pub dry_run: bool,
-    /// Who enters it, and what was asked before.
-    #[command(flatten)]
-    pub entering: Entering,
 }
 
 /// What the glasses of a trial are laid out for.
@@ -249,6 +283,11 @@ pub struct TrialBlendArguments {
 
 fn label(text: &str) -> Result<Label, TextError> {
     Label::new(text.trim())
+}
+
+fn parse_panels(text: &str) -> Result<usize, String> {
+    let panels = text.parse().ok().filter(|panels| (1..=1_000).contains(panels));
+    panels.ok_or_else(|| "Give a number of panels from 1 to 1000.".to_owned())
 }
 
 fn code(text: &str) -> Result<Code, CodeError> {

@@ -13,14 +13,14 @@ use crate::cellar::jobs::bench::trial::setting::TrialSet;
 use crate::cellar::views::bench::laying_out::{LaidOut, NoLayout, TrialAsked};
 use crate::cellar::views::bench::limits::NoLimit;
 use crate::cellar::views::books::lineage::NewWood;
-use crate::cli::arguments::{Format, TrialSetArguments};
+use crate::cli::arguments::{Format, TrialGlasses, TrialSetArguments};
 use crate::cli::bench::design::search;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::{Counter, Decided, own_state};
 use crate::cli::core::saying::Saying;
-use crate::cli::table::page::{Page, WORDS_COLUMNS};
-use crate::cli::table::text_table::wrapped;
+use crate::cli::table::page::Page;
 use crate::reckon::mixture::{Draw, Model};
+use crate::told::bench;
 use crate::units::{counted, exact_millilitres};
 
 /// Bytes of the salt: as many as nobody can try.
@@ -53,7 +53,7 @@ struct Laid {
 impl Counter<'_, '_> {
     /// Sets a trial, or says what would be set.
     pub(super) fn set_trial(&mut self, cellar: &Path, asked: &TrialSetArguments) -> Outcome {
-        let has_limits = !asked.layout.limits.is_empty();
+        let has_limits = !asked.glasses.layout.limits.is_empty();
         self.act(
             cellar,
             (&asked.entering, !asked.dry_run),
@@ -62,11 +62,11 @@ impl Counter<'_, '_> {
                 Ok((own_state(desk, now)?, wood))
             },
             |counter, (state, wood)| lay_out(asked, state, wood, counter),
-            |counter, _, laid, _| {
+            |counter, (state, _), laid, _| {
                 let Laid { glasses, drawn, sizes, digest } = laid;
                 if asked.dry_run {
                     writeln!(counter.out, "would be set: {}: {sizes}", asked.trial)?;
-                    return tell_quality(asked, glasses, drawn, counter.out);
+                    return tell_quality(state, asked, (glasses, drawn), counter.out);
                 }
                 writeln!(counter.out, "set: {}: {sizes}\n{}", asked.trial, seal_line(digest))?;
                 let pour = format!("`trial pour '{}'` is the page for whoever pours, and only for them.", asked.trial);
@@ -99,10 +99,19 @@ fn lay_out(
 
 /// What the command line asks for.
 fn read(asked: &TrialSetArguments, saying: &mut Saying<'_>) -> Outcome<TrialAsked> {
+    read_glasses(&asked.glasses, (asked.trial.clone(), asked.panel.clone(), seed(asked)?), saying)
+}
+
+/// What is asked for of the glasses of a trial, with its label, its panel and its seed.
+pub(super) fn read_glasses(
+    asked: &TrialGlasses,
+    (trial, panel, seed): (Label, Vec<Label>, u64),
+    saying: &mut Saying<'_>,
+) -> Outcome<TrialAsked> {
     let layout = &asked.layout;
     let free_hand = asked.glasses.as_ref().map(|file| glasses::read(file, &asked.from, saying)).transpose()?;
     Ok(TrialAsked {
-        trial: asked.trial.clone(),
+        trial,
         from: asked.from.clone(),
         available: asked.available.clone(),
         reserve: asked.reserve.clone(),
@@ -117,10 +126,10 @@ fn read(asked: &TrialSetArguments, saying: &mut Saying<'_>) -> Outcome<TrialAske
         litres: layout.litres,
         glass: asked.glass,
         read: asked.read,
-        panel: asked.panel.clone(),
+        panel,
         flight: asked.flight.into(),
         most: asked.most.into(),
-        seed: seed(asked)?,
+        seed,
     })
 }
 
@@ -133,10 +142,17 @@ fn sizes(fact: &TrialSet) -> String {
 }
 
 /// How good the glasses are, and what to draw from each vessel. None of it tells the key.
-fn tell_quality(asked: &TrialSetArguments, laid: &LaidOut, drawn: &[Draw], out: &mut dyn Write) -> Outcome {
-    wrapped(&laid.judged(), WORDS_COLUMNS).iter().try_for_each(|line| writeln!(out, "{line}"))?;
+fn tell_quality(
+    state: &State,
+    asked: &TrialSetArguments,
+    (laid, drawn): (&LaidOut, &[Draw]),
+    out: &mut dyn Write,
+) -> Outcome {
+    let error = state.repeat_error();
+    let told = [laid.judged(), bench::rule(laid.sizes(), laid.ratings(), &error), error.words()];
     let mut page = Page { out, format: Format::Table, width: None };
-    page.section("to draw from each vessel", &draw_columns(), &draws(&asked.from, drawn))
+    page.sentences(&told)?;
+    page.section("to draw from each vessel", &draw_columns(), &draws(&asked.glasses.from, drawn))
 }
 
 /// The seed that was said, or one by chance that JSON carries exactly in every program.
