@@ -47,7 +47,7 @@ pub const MOST_COMPONENTS: usize = 10;
 /// A share as people read it, to a hundredth of a percent: `33.33 %`.
 fn percent(share: f64) -> String {
     let hundredths = (share * 10_000.0).round() / 100.0;
-    format!("{hundredths} %")
+    format!("{} %", crate::units::figure(hundredths))
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 use crate::cellar::views::books::ledger::{AgainstNorm, Losses, Period};
 use crate::reckon::bottling::FOR_INFORMATION;
 use crate::reckon::loss_norm::{Base, FRANCE_BOTTLED};
-use crate::units::{Volume, litres, whole_litres};
+use crate::units::{Volume, figure, litres, whole_litres};
 
 /// A sentence, and how what it says stands to a figure.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -22,7 +22,7 @@ impl From<String> for Told {
 
 /// A share as a percentage to three digits after the point at most.
 fn percent(share: f64) -> String {
-    format!("{} %", (share * 1e5).round() / 1e3)
+    format!("{} %", figure((share * 1e5).round() / 1e3))
 }
 
 /// What is said of the losses of a whole cellar: what went, then the figures. A year is held against them, in the United States by

@@ -7,6 +7,7 @@ use std::ops::{Add, AddAssign};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+use super::customary::DecimalMark;
 use super::decimal::{self, Decimal, NotDecimal, quoted};
 
 /// Micrograms in a pound, exact (NIST SP 811).
@@ -109,17 +110,23 @@ impl Mass {
         decimal::show(u128::from(self.0), 1_000_000, decimals)
     }
 
+    /// The same with the decimal sign that is customary here, for a column whose heading says the unit.
+    #[must_use]
+    pub fn in_column(self, decimals: u32) -> String {
+        DecimalMark::customary().written(&self.show_number(decimals))
+    }
+
     /// The mass in grams, rounded half up to `decimals` places, with the unit: `7.8 g`.
     #[must_use]
     pub fn show(self, decimals: u32) -> String {
-        format!("{} g", self.show_number(decimals))
+        format!("{} g", self.in_column(decimals))
     }
 }
 
 /// Grams with as many decimals as are needed, so that no microgram is hidden: `7.8 g`.
 impl fmt::Display for Mass {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} g", decimal::show_millionths(self.0))
+        write!(f, "{} g", DecimalMark::customary().written(&decimal::show_millionths(self.0)))
     }
 }
 

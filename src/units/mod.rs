@@ -22,8 +22,8 @@ pub use dose_rate::{
 pub use length::{ParseLengthError, names_a_length, parse_millimetres};
 pub use mass::{Mass, ParseMassError};
 pub use said::{
-    exact_millilitres, figure, litres, litres_at_least, litres_at_most, millilitres, poured, short_litres, weighed,
-    whole_litres,
+    exact_millilitres, figure, figure_to, litres, litres_at_least, litres_at_most, millilitres, percent, poured,
+    short_litres, weighed, whole_litres,
 };
 pub use shares::{ParsePercentError, Shares, SharesError, parse_percent, points, show_percent, show_percent_rounded};
 pub use volume::{ParseVolumeError, Volume, VolumeUnit};

@@ -104,6 +104,18 @@ pub fn figure(number: f64) -> String {
     as_written(&number.to_string())
 }
 
+/// A real number to so many decimals, with the decimal sign that is customary here: `3.5`, `3,50`.
+#[must_use]
+pub fn figure_to(decimals: usize, number: f64) -> String {
+    as_written(&format!("{number:.decimals$}"))
+}
+
+/// A part of a whole in hundredths to so many decimals, with the decimal sign that is customary here: `12.5 %`.
+#[must_use]
+pub fn percent(decimals: usize, share: f64) -> String {
+    format!("{} %", figure_to(decimals, share * 100.0))
+}
+
 /// A number without noughts at the end of its decimals.
 fn without_noughts(number: &str) -> &str {
     if number.contains('.') { number.trim_end_matches('0').trim_end_matches('.') } else { number }

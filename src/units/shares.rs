@@ -5,6 +5,7 @@ use thiserror::Error;
 
 use super::apportion;
 use super::by_count;
+use super::customary::DecimalMark;
 use super::decimal::{self, Decimal, quoted};
 
 /// The shares of the components of a mixture, in the order of the components, in parts per million. They sum to a
@@ -125,10 +126,11 @@ pub fn parse_percent(text: &str) -> Result<u32, ParsePercentError> {
     millionths.filter(|&it| it <= Shares::WHOLE).ok_or_else(|| ParsePercentError::MoreThanAll(quoted(text)))
 }
 
-/// Millionths of the whole as hundredths, with as many decimals as they need and without the sign: `33.3333`.
+/// Millionths of the whole as hundredths, with as many decimals as they need, the decimal sign that is customary here and without the
+/// sign of a percentage: `33.3333`.
 #[must_use]
 pub fn show_percent(millionths: u32) -> String {
-    decimal::show_millionths(u64::from(millionths) * 100)
+    DecimalMark::customary().written(&decimal::show_millionths(u64::from(millionths) * 100))
 }
 
 /// A share as a percentage rounded to so many decimals, at most four; noughts at its end are left out.

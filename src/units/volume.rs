@@ -117,20 +117,25 @@ impl Volume {
     #[must_use]
     pub fn in_column(self, decimals: u32) -> String {
         let unit = VolumeUnit::customary();
-        let number = self.show_number(unit, if unit == VolumeUnit::UsGallon { decimals + 1 } else { decimals });
-        DecimalMark::customary().written(&number)
+        self.in_column_of(unit, if unit == VolumeUnit::UsGallon { decimals + 1 } else { decimals })
+    }
+
+    /// The volume in a unit, for a column whose heading says it, with the decimal sign that is customary here: `1.7`.
+    #[must_use]
+    pub fn in_column_of(self, unit: VolumeUnit, decimals: u32) -> String {
+        DecimalMark::customary().written(&self.show_number(unit, decimals))
     }
 
     /// The volume in the unit that is customary here, with the unit's name and as many decimals as litres would have.
     pub(super) fn say(self, decimals: u32) -> String {
         let (unit, decimals) = VolumeUnit::said(self, decimals);
-        DecimalMark::customary().written(&self.show(unit, decimals))
+        self.show(unit, decimals)
     }
 
     /// The volume in a unit with the unit's name: `1.7 L`.
     #[must_use]
     pub fn show(self, unit: VolumeUnit, decimals: u32) -> String {
-        format!("{} {}", self.show_number(unit, decimals), unit.symbol())
+        format!("{} {}", self.in_column_of(unit, decimals), unit.symbol())
     }
 }
 
@@ -148,7 +153,7 @@ impl fmt::Display for Volume {
             let number = DecimalMark::customary().written(number.trim_end_matches('0').trim_end_matches('.'));
             return write!(f, "{number} {}", unit.symbol());
         }
-        write!(f, "{} L", decimal::show_millionths(self.0))
+        write!(f, "{} L", DecimalMark::customary().written(&decimal::show_millionths(self.0)))
     }
 }
 

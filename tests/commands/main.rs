@@ -13,6 +13,7 @@ mod count;
 mod damage;
 #[path = "../support/damage.rs"]
 mod damaged;
+mod decimal_comma;
 mod design;
 mod desk;
 mod evaporation;

@@ -19,7 +19,7 @@ use crate::cellar::views::books::claims::Broken;
 use crate::cellar::views::topping::crossing::OtherWine;
 use crate::cellar::views::topping::odd::{ManyOdd, Odd};
 use crate::reckon::material::{FOR_INFORMATION, WATER_FIGURE, WATER_SECTION};
-use crate::units::{Mass, Volume, by_count, counted, litres};
+use crate::units::{Mass, Volume, by_count, counted, figure_to, litres, percent};
 
 /// What is asked before an act is entered.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -51,7 +51,7 @@ pub enum Question {
     MuchSolution { vessel: Label, material: Label, solution: Volume, wine: Volume },
     #[error("{vessel}{}: {above}. {FOR_INFORMATION}", if *.had { ", with what it was given before" } else { "" })]
     AboveFigures { vessel: Label, had: bool, above: String },
-    #[error("The water of all additions to {vessel} would come to {:.2} % of the wine, above the {} % of {WATER_SECTION}: make it up stronger, or in the wine itself. {FOR_INFORMATION}", .share * 100.0, WATER_FIGURE * 100.0)]
+    #[error("The water of all additions to {vessel} would come to {} of the wine, above the {} of {WATER_SECTION}: make it up stronger, or in the wine itself. {FOR_INFORMATION}", percent(2, *.share), percent(0, WATER_FIGURE))]
     MuchWater { vessel: Label, share: f64 },
     #[error("The total SO2 of {vessel} would come to up to {total:.0} mg/L, above {above}. {FOR_INFORMATION}")]
     SulfitesAbove { vessel: Label, total: f64, above: String },
@@ -61,7 +61,7 @@ pub enum Question {
     OtherWine(Box<OtherWine>),
     #[error("{vessel} is held: {why}. It would be given {material}.")]
     TreatedHeld { vessel: Label, why: String, material: Label },
-    #[error("The wine in {into} would come from {before:.1} to about {after:.1} % vol: {says}.")]
+    #[error("The wine in {into} would come from {} to about {} % vol: {says}.", figure_to(1, *.before), figure_to(1, *.after))]
     OtherClass { into: Label, before: f64, after: f64, says: &'static str },
     #[error("{vessel} is suspect: {why}. Its wine would go into {into}.")]
     SuspectWine { vessel: Label, why: String, into: Label },

@@ -24,7 +24,7 @@ use crate::reckon::blend::BlendedPh;
 use crate::reckon::scale_up::Limit;
 use crate::told::hazard::Caution;
 use crate::told::tests::ago;
-use crate::units::{Shares, Volume, litres, show_percent};
+use crate::units::{Shares, Volume, litres, percent, show_percent};
 
 /// Percentages that are written to two decimals sum to all but for this, in millionths: a third is 33.33%.
 const WRITTEN_SHORT: u32 = 500;
@@ -278,7 +278,7 @@ fn forecast_words(forecast: &BlendForecast) -> Vec<String> {
         words.push(format!("Molecular SO2 at most {mg_l} mg/L by the {model} model. {FREE_AT_MOST}"));
     }
     if let Some(part) = forecast.new_wood.map(|part| rounded(part, 3)) {
-        words.push(format!("{:.1} % of it has lain in new wood, as far as the book knows.", part * 100.0));
+        words.push(format!("{} of it has lain in new wood, as far as the book knows.", percent(1, part)));
     }
     words.extend(notes(forecast).iter().map(|note| harmless(note)));
     words

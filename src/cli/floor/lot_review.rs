@@ -169,7 +169,7 @@ fn value_columns<'a>() -> [Column<ValueSeen<'a>>; 2] {
 
 /// Values of vessels in one cell.
 fn values<T>(of: &Seen<'_, T>, values: &[(VesselId, f64)]) -> Cell {
-    Cell::list(values.iter().map(|(id, value)| format!("{} {value}", of.vessel_label(*id))))
+    Cell::list(values.iter().map(|(id, value)| format!("{} {}", of.vessel_label(*id), crate::units::figure(*value))))
 }
 
 type TastesSeen<'a> = Seen<'a, &'a Tastes>;

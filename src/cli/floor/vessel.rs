@@ -16,6 +16,7 @@ use crate::cli::table::seen::Seen;
 use crate::reckon::due::Due;
 use crate::reckon::headspace::Estimate;
 use crate::reckon::sulfur::USUAL_BOUND_SHARE;
+use crate::units::{figure, figure_to};
 
 /// A vessel, and what several columns tell of it.
 pub struct Judged<'a> {
@@ -155,7 +156,7 @@ const TASTE: [Column<Taste>; 4] = [
 
 fn taste_in_one_cell(taste: &Taste) -> Cell {
     let mut parts = vec![taste.at.show_date()];
-    parts.extend(taste.score.map(|score| score.to_string()));
+    parts.extend(taste.score.map(figure));
     parts.extend(taste.marks.iter().map(Label::to_string));
     parts.extend(taste.text.as_ref().map(|text| format!("\"{text}\"")));
     Cell::Text(parts.join(", "))
@@ -177,7 +178,7 @@ const SULFUR: [Column<SulfurKnown>; 9] = [
 impl VesselSeen<'_> {
     /// How many times what it should it drinks, where that is too much.
     fn drinks(&self) -> Cell {
-        self.leak.map(|leak| format!("{:.1} times", rounded(leak.times, 2))).into()
+        self.leak.map(|leak| format!("{} times", figure_to(1, rounded(leak.times, 2)))).into()
     }
 
     /// What it lacks; an empty vessel lacks nothing that a person would pour.

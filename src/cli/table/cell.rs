@@ -8,7 +8,7 @@ use serde::{Serialize, Serializer};
 use crate::cellar::core::day::Day;
 use crate::cellar::core::label::{Label, Text, harmless};
 use crate::cellar::core::moment::Moment;
-use crate::units::{DecimalMark, Mass, Volume, VolumeUnit};
+use crate::units::{DecimalMark, Mass, Volume, VolumeUnit, percent};
 
 /// One value.
 #[derive(Clone, Debug, PartialEq)]
@@ -90,7 +90,7 @@ impl Cell {
                 DecimalMark::customary().written(&self.amount())
             }
             Cell::Decimal(number) => DecimalMark::customary().written(&number.to_string()),
-            Cell::Share(share) => DecimalMark::customary().written(&format!("{:.1} %", share * 100.0)),
+            Cell::Share(share) => percent(1, *share),
             Cell::Flag(true) => "yes".to_owned(),
             Cell::When(moment) => moment.show_date(),
             Cell::Day(day) => day.show(),

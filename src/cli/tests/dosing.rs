@@ -20,7 +20,7 @@ use crate::cli::table::seen::{Seen, seen};
 use crate::reckon::sulfur::{Model, USUAL_BOUND_SHARE};
 use crate::told::hazard::{Caution, Hazard};
 use crate::told::tests::bound_at_once;
-use crate::units::{Volume, millilitres, weighed, whole_litres};
+use crate::units::{Volume, figure, figure_to, millilitres, weighed, whole_litres};
 
 /// Plans what the command line asks for.
 pub fn plan(state: &State, asked: &DosingArguments, on: Moment) -> Outcome<Dosing> {
@@ -227,12 +227,12 @@ impl StopSeen<'_> {
             return Cell::Nothing;
         };
         let same = self.told_of(known.free) == Some((of, days));
-        Cell::Text(if same { ph.to_string() } else { format!("{ph} {of}, {days} d") })
+        Cell::Text(if same { figure(ph) } else { format!("{} {of}, {days} d", figure(ph)) })
     }
 
     /// Molecular with the name of its model.
     fn by_model(&self, molecular: Option<f64>) -> Cell {
-        molecular.map(|molecular| format!("{:.2} {}", rounded(molecular, 2), self.model.word())).into()
+        molecular.map(|molecular| format!("{} {}", figure_to(2, rounded(molecular, 2)), self.model.word())).into()
     }
 }
 

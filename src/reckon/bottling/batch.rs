@@ -5,7 +5,7 @@ use thiserror::Error;
 
 use super::fills::{DIRECTIVE_REACH, deviation_ml, tolerance};
 use crate::reckon::label_share::Rules;
-use crate::units::{Volume, counted, exact_millilitres};
+use crate::units::{Volume, counted, exact_millilitres, figure_to};
 
 /// How many are measured at a stage, and what their short ones come to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -202,10 +202,10 @@ impl BatchCheck {
             |stage| format!("{} of {} (up to {}, not {})", self.short, stage.measured, stage.accept, stage.reject),
         );
         let mean = format!(
-            "the mean is {:.1} mL, at least {:.1} wanted",
-            self.mean_ml,
+            "the mean is {} mL, at least {} wanted",
+            figure_to(1, self.mean_ml),
             // Rounded up, so that what is just short never looks reached.
-            (self.least_mean_ml * 10.0 - 1e-6).ceil() / 10.0
+            figure_to(1, (self.least_mean_ml * 10.0 - 1e-6).ceil() / 10.0)
         );
         let how = match self.verdict {
             Verdict::Within => "Within the batch test".to_owned(),

@@ -24,7 +24,7 @@ pub fn pouring(state: &State, trial: &Trial, step: Volume) -> Result<Document, P
     columns.push(("the same as", Kind::Words));
     let mut table = Table::with(&columns);
     let drawn = |volume: Volume| {
-        if volume.is_zero() { String::new() } else { volume.show_number(VolumeUnit::Millilitre, 1) }
+        if volume.is_zero() { String::new() } else { volume.in_column_of(VolumeUnit::Millilitre, 1) }
     };
     for pour in &pours {
         let mut cells = vec![pour.glass.code.to_string(), pour.times.to_string()];

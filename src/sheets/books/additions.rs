@@ -117,7 +117,7 @@ fn in_all(additions: &Additions) -> Table {
         table.lines.push(Line::Cells(vec![
             sum.name.clone(),
             sum.class.words().to_owned(),
-            sum.amount.show_number(2),
+            sum.amount.in_column(2),
             said_dose(additions.g_l(sum.amount)),
         ]));
     }
@@ -160,7 +160,7 @@ fn each(tracer: &Tracer, done: &[&Done]) -> Table {
             vessels.collect::<Vec<_>>().join(", "),
             tracer.called(material).to_string(),
             batch.map_or_else(String::new, |batch| tracer.called(batch).to_string()),
-            amount.show_number(2),
+            amount.in_column(2),
             each_litre,
             tracer.who(done).map_or_else(String::new, Label::to_string),
         ]));

@@ -15,7 +15,7 @@ use crate::cellar::views::books::lineage::{
     BulkOut, Done, DoneTo, Fill, Flowed, Past, Receipt, Since, Starting, Stream, Times, Tracer, flowed,
 };
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
-use crate::units::{Mass, litres};
+use crate::units::{Mass, litres, percent};
 
 /// How many labels are told of one kind; there may be hundreds of barrels.
 const MOST_NAMES: usize = 60;
@@ -205,7 +205,7 @@ fn grew_in(state: &State, wine: &Wine) -> Table {
                 [origin.block.to_string(), wine, origin.appellation.to_string()]
             },
         );
-        table.lines.push(Line::Cells(vec![block, wine, litres, format!("{share:.2} %"), appellation]));
+        table.lines.push(Line::Cells(vec![block, wine, litres, percent(2, share / 100.0), appellation]));
     }
     table
 }
@@ -460,5 +460,5 @@ fn first_of(names: &[String]) -> String {
 }
 
 fn grams(amount: Mass) -> String {
-    amount.show_number(2)
+    amount.in_column(2)
 }

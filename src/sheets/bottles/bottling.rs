@@ -10,7 +10,7 @@ use crate::reckon::bottling::{fill_point_mm, tolerance};
 use crate::reckon::label_share::Rules;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
 use crate::told::hazard::Caution;
-use crate::units::{Volume, by_count, counted, exact_millilitres, litres, plural, show_percent};
+use crate::units::{Volume, by_count, counted, exact_millilitres, figure_to, litres, plural, show_percent};
 
 /// How warm wine is to be for the fill that a bottle is made for, °C (EU and US figures are given at it).
 const FILL_CELSIUS: f64 = 20.0;
@@ -120,8 +120,8 @@ fn fill_words(bottle: Volume) -> String {
     let within = |rules| exact_millilitres(tolerance(bottle, rules));
     let point = if bottle == Volume::from_ml(750) {
         format!(
-            " At {FILL_CELSIUS} °C the wine stands {:.1} mm below the top; the bottle's own mark goes before that.",
-            fill_point_mm(FILL_CELSIUS)
+            " At {FILL_CELSIUS} °C the wine stands {} mm below the top; the bottle's own mark goes before that.",
+            figure_to(1, fill_point_mm(FILL_CELSIUS))
         )
     } else {
         String::new()

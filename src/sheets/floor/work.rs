@@ -23,7 +23,7 @@ pub fn sheet(state: &State, work: WorkId, at: Moment) -> Document {
         lead.push(format!("{} in all.", litres(volume)));
     }
     if amount != Mass::default() {
-        lead.push(format!("{} g in all.", amount.show_number(1)));
+        lead.push(format!("{} g in all.", amount.in_column(1)));
     }
     lead.extend(state.suspects_of_work(work));
     let title = format!("{}: {}", work.label, work.task.words(state));
@@ -62,7 +62,7 @@ fn table(state: &State, work: &Work, left: &[&Stop]) -> Table {
             cells.push(stop.volume.in_column(1));
         }
         if treated {
-            cells.extend([stop.amount.show_number(2), stop.volume.show_number(VolumeUnit::Millilitre, 1)]);
+            cells.extend([stop.amount.in_column(2), stop.volume.in_column_of(VolumeUnit::Millilitre, 1)]);
         }
         table.lines.push(Line::Cells(cells));
     }

@@ -19,7 +19,7 @@ use crate::tui::core::text::{left, right};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::Answer;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, VolumeUnit, figure_to};
 
 /// The months of a year.
 const YEAR_MONTHS: u32 = 12;
@@ -268,7 +268,7 @@ impl Statement<'_> {
             let sums = Sums::of(one, &its);
             total = total.and(&sums);
             let name = name(period, one.subject).map_or_else(|| "(none)".to_owned(), ToString::to_string);
-            let share = its.share().map_or_else(String::new, |share| format!("{:.2}", share * 100.0));
+            let share = its.share().map_or_else(String::new, |share| figure_to(2, share * 100.0));
             let numbers = sums.shown();
             let numbers = [0, 1, 2, 3, 4].map(|at| numbers[at].as_str());
             lines.push(self.on.line(&row(&name, numbers, &share), Meaning::Base));

@@ -17,7 +17,7 @@ use crate::tui::core::text::{columns, fit, left, right};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::Answer;
-use crate::units::{counted, litres};
+use crate::units::{counted, litres, percent};
 
 /// Columns of the litres at the right of a tree.
 const LITRES: usize = 11;
@@ -221,7 +221,7 @@ fn made_of(model: &Model, wine: &Wine, width: usize) -> Vec<Line<'static>> {
                 format!("{}: {} {}, {}", origin.origin, origin.variety, origin.vintage, origin.appellation)
             },
         );
-        let share = if share < 0.005 { "traces".to_owned() } else { format!("{share:.2} %") };
+        let share = if share < 0.005 { "traces".to_owned() } else { percent(2, share / 100.0) };
         lines.push(Line::from(vec![
             Span::styled(left(&name, width.saturating_sub(LITRES + 9), marks), style(model, Meaning::Base)),
             Span::styled(right(&share, 9, marks), style(model, Meaning::Strong)),

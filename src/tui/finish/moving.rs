@@ -25,7 +25,7 @@ use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::tui::floor::despite;
 use crate::tui::floor::walking::Onward;
-use crate::units::{ParseVolumeError, Volume, VolumeUnit, poured, short_litres};
+use crate::units::{ParseVolumeError, Volume, VolumeUnit, percent, poured, short_litres};
 
 /// The most characters of the line.
 const LINE_CHARACTERS: usize = 120;
@@ -274,7 +274,7 @@ fn below(model: &Model, page: &MovePage, width: usize) -> Vec<Line<'static>> {
 }
 
 fn comes_to(plan: &MovePlan) -> String {
-    let share = plan.lost_share().map_or_else(String::new, |share| format!(", {:.1} %", share * 100.0));
+    let share = plan.lost_share().map_or_else(String::new, |share| format!(", {}", percent(1, share)));
     let stays = if plan.stays.is_zero() { "is empty then".to_owned() } else { format!("keeps {}", poured(plan.stays)) };
     let filter = plan.moved.filter.as_ref().map_or_else(String::new, |filter| format!(" through {filter}"));
     let (volume, lost) = (poured(plan.moved.volume), poured(plan.lost));

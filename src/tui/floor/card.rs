@@ -17,7 +17,7 @@ use crate::tui::core::model::Model;
 use crate::tui::core::text::{columns, fit, wrap, wrap_parts};
 use crate::tui::core::theme::Meaning;
 use crate::tui::floor::work_pages;
-use crate::units::{DateForm, litres, millilitres, weighed, whole_litres};
+use crate::units::{DateForm, figure_to, litres, millilitres, weighed, whole_litres};
 
 /// Draws the card, with a line at its left.
 pub(in crate::tui) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
@@ -201,7 +201,7 @@ fn due_because(model: &Model, id: VesselId) -> String {
 
 /// The words for how much more than it should a barrel drinks, and since when.
 pub(in crate::tui) fn drinks(leak: &Leak) -> String {
-    format!("drinks {:.1} times what it should, since {}", leak.times, leak.since.show_day())
+    format!("drinks {} times what it should, since {}", figure_to(1, leak.times), leak.since.show_day())
 }
 
 fn topped(model: &Model, vessel: &Vessel) -> (String, Style) {
@@ -247,7 +247,7 @@ fn sulfur_dioxide(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'sta
     let id = model.state.vessels.find(vessel.label.as_str());
     let Some(found) = id.and_then(|id| model.state.sulfur_state(id, model.now)) else { return Vec::new() };
     let molecular = found.molecular_mg_l.map_or_else(String::new, |molecular| {
-        format!(", {molecular:.2} molecular by the {} model", found.model.word())
+        format!(", {} molecular by the {} model", figure_to(2, molecular), found.model.word())
     });
     let text = format!("free SO2 {}{molecular}", found.known.words().unwrap_or_default());
     let style = model.looks.theme.style(Meaning::Base);

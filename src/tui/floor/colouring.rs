@@ -15,6 +15,7 @@ use crate::reckon::due::Due;
 use crate::tui::core::marks::Marks;
 use crate::tui::core::text::{columns, cut, right};
 use crate::tui::core::theme::{Meaning, Theme};
+use crate::units::figure_to;
 
 /// How many columns a barrel's cell has.
 pub const CELL: usize = 3;
@@ -245,7 +246,7 @@ fn at_most(number: i64, most: i64) -> String {
 }
 
 fn short_score(score: f64) -> String {
-    if score < 10.0 { format!("{score:.1}") } else { format!("{score:.0}") }
+    if score < 10.0 { figure_to(1, score) } else { format!("{score:.0}") }
 }
 
 /// A cell's text in its columns, at the right, with its flags before it. Beside a flag a number goes without its decimals,

@@ -19,7 +19,7 @@ use crate::tui::core::text::{columns, fit, left, right};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::Answer;
-use crate::units::{self, VolumeUnit};
+use crate::units::{self, VolumeUnit, figure_to};
 
 /// Columns of the numbers at the left of the saw-tooth, with the line beside them.
 const AXIS: usize = 7;
@@ -199,7 +199,7 @@ fn room(model: &Model, label: &Label, told: &Evaporated, width: usize) -> Vec<Li
         let bar: String = std::iter::repeat_n(marks.levels[8], filled).collect();
         let mut spans = vec![
             Span::styled(left(&month.show(), 9, marks), theme.style(Meaning::Muted)),
-            Span::styled(format!("{} ", right(&format!("{value:.1}"), 8, marks)), theme.style(Meaning::Strong)),
+            Span::styled(format!("{} ", right(&figure_to(1, value), 8, marks)), theme.style(Meaning::Strong)),
             Span::styled(left(&bar, bar_width, marks), theme.style(Meaning::Base)),
         ];
         if with_count {
@@ -240,9 +240,10 @@ fn climate(model: &Model, label: &Label, width: usize) -> Vec<Line<'static>> {
     let mut lines = paragraph(model, &format!("{learned} {explained}"), width, Meaning::Base);
     if let (Some(times), Some(climate)) = (level.beyond, level.climate) {
         let text = format!(
-            "{} It drinks {times:.1} times what its climate explains, {:.0} mL a day more from each barrel: look for \
+            "{} It drinks {} times what its climate explains, {:.0} mL a day more from each barrel: look for \
              a draught, dry air or loose bungs.",
             model.looks.marks.warning,
+            figure_to(1, times),
             millilitres(level.learned - climate),
         );
         lines.extend(paragraph(model, &text, width, Meaning::Warning));

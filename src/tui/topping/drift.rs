@@ -80,5 +80,5 @@ fn margin(least: &LeastShare, remaining: Option<Volume>) -> (String, Meaning) {
 /// A part of a whole; of nothing it is nothing.
 fn percent(part: Volume, whole: Volume) -> String {
     let share = if whole.is_zero() { 0.0 } else { part.as_litres() / whole.as_litres() };
-    format!("{:.1} %", share * 100.0)
+    crate::units::percent(1, share)
 }

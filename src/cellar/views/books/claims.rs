@@ -18,7 +18,7 @@ use crate::cellar::views::topping::supply::{Character, mostly};
 use crate::reckon::label_share::{
     Claim, LEAST_SHARES, LeastShare, Rules, asked_of, margin, may_come_in, reaches, still_wanted,
 };
-use crate::units::{Volume, litres_at_least, litres_at_most};
+use crate::units::{DecimalMark, Volume, litres_at_least, litres_at_most};
 
 /// How a wine stands to one published least share.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -108,7 +108,7 @@ impl Standing {
     #[must_use]
     pub fn percent(&self) -> String {
         let share = self.ten_thousandths();
-        format!("{}.{:02} %", share / 100, share % 100)
+        DecimalMark::customary().written(&format!("{}.{:02} %", share / 100, share % 100))
     }
 }
 

@@ -21,7 +21,7 @@ use crate::cellar::jobs::tests::sulfuring::{SulfurKnown, Unknown};
 use crate::cellar::jobs::tests::testing::Analyte;
 use crate::reckon::limits::{Judgement, Limit, limits};
 use crate::reckon::sulfur::{Addition, Beyond, Dose, Form, Model, SulfurError};
-use crate::units::{Mass, Volume, counted};
+use crate::units::{Mass, Volume, counted, figure};
 
 /// Nobody adds for less than this, mg/L of free: a test is no surer (our choice; `reckon::sulfur` takes 2 mg/L).
 const LEAST_RISE_MG_L: f64 = 1.0;
@@ -190,9 +190,9 @@ impl Goal {
     #[must_use]
     pub fn words(self, model: Model) -> String {
         match self {
-            Goal::Molecular(target) => format!("to {target} mg/L molecular by the {} model", model.word()),
-            Goal::Free(free) => format!("to {free} mg/L free"),
-            Goal::Add(total) => format!("{total} mg/L added"),
+            Goal::Molecular(target) => format!("to {} mg/L molecular by the {} model", figure(target), model.word()),
+            Goal::Free(free) => format!("to {} mg/L free", figure(free)),
+            Goal::Add(total) => format!("{} mg/L added", figure(total)),
         }
     }
 }

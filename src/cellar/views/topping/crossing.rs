@@ -10,7 +10,7 @@ use crate::cellar::core::question::Question;
 use crate::cellar::core::state::{LotId, RoundId, State, VesselId};
 use crate::cellar::jobs::topping::round::Crossing;
 use crate::cellar::views::topping::walk::topped;
-use crate::units::{Volume, counted, litres};
+use crate::units::{Volume, counted, litres, percent};
 
 /// Wine of one lot that would top another.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,9 +35,9 @@ impl fmt::Display for OtherWine {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let OtherWine { from, its, lot, barrels, .. } = self;
         let litres = litres(self.volume);
-        let percent = 100.0 * self.volume.as_litres() / self.of.as_litres().max(f64::MIN_POSITIVE);
+        let share = percent(1, self.volume.as_litres() / self.of.as_litres().max(f64::MIN_POSITIVE));
         let barrels = counted(*barrels, "barrel");
-        write!(f, "{from} holds {its}, not {lot}: {litres} for {barrels} of {lot}, {percent:.1} % of their wine; ")?;
+        write!(f, "{from} holds {its}, not {lot}: {litres} for {barrels} of {lot}, {share} of their wine; ")?;
         match self.lost.as_slice() {
             [] => write!(f, "no claim is lost."),
             lost => write!(f, "{lot} would lose: {}.", lost.join(", ")),

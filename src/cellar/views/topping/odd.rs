@@ -12,7 +12,7 @@ use crate::cellar::core::question::Question;
 use crate::cellar::core::state::{LotId, RoomId, Round, RoundId, State, Vessel, VesselId};
 use crate::cellar::jobs::topping::round::Mark;
 use crate::reckon::due::SOAKING_ROUND_DAYS;
-use crate::units::{Volume, by_count, counted, litres};
+use crate::units::{Volume, by_count, counted, figure_to, litres};
 
 /// What is odd is more than so many times what is usual among the neighbours …
 const TIMES: f64 = 2.0;
@@ -53,7 +53,7 @@ pub enum Odd {
 impl fmt::Display for Odd {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Odd::Weeps(times) => write!(f, "takes {times:.1} times what it should"),
+            Odd::Weeps(times) => write!(f, "takes {} times what it should", figure_to(1, *times)),
             Odd::Suspect(why) => write!(f, "suspect: {why}"),
             Odd::Overlooked { days, usual } => {
                 write!(f, "not topped for {}, its lot for {usual:.0}", counted(*days, "day"))

@@ -9,7 +9,7 @@ use crate::cellar::jobs::tests::testing::Analyte;
 use crate::cellar::jobs::wood::racking::{Racking, racked};
 use crate::cellar::views::books::claims::{Broken, Standing};
 use crate::reckon::sulfur::{Addition, Balance, Beyond, Form, Model, USUAL_BOUND_SHARE, Wine, bound_words};
-use crate::units::{Mass, Volume, weighed};
+use crate::units::{Mass, Volume, figure_to, weighed};
 
 /// What the wine is in the tank.
 #[derive(Clone, Debug, PartialEq)]
@@ -107,7 +107,7 @@ impl InTheTank {
             Ok(molecular) => molecular,
             Err(unknown) => return format!("{free}; molecular is not told: {unknown}."),
         };
-        let now = format!("{free}, {:.2} molecular by the {model} model", molecular.molecular_mg_l);
+        let now = format!("{free}, {} molecular by the {model} model", figure_to(2, molecular.molecular_mg_l));
         let beyond = molecular.beyond.map_or_else(String::new, |beyond| format!(" ({beyond})"));
         match molecular.powder {
             None => format!("{now}{beyond}: enough for {target}."),

@@ -70,7 +70,7 @@ fn amount_columns<'a>() -> [Column<(&'a Label, Volume)>; 2] {
 fn poured((pour, vessels): &PourOf<'_>) -> Cell {
     let used = vessels.iter().zip(&pour.amounts).filter(|(_, volume)| !volume.is_zero());
     let told =
-        |(vessel, volume): (&Label, &Volume)| format!("{vessel} {}", volume.show_number(VolumeUnit::Millilitre, 2));
+        |(vessel, volume): (&Label, &Volume)| format!("{vessel} {}", volume.in_column_of(VolumeUnit::Millilitre, 2));
     Cell::Text(used.map(told).collect::<Vec<_>>().join(" + "))
 }
 

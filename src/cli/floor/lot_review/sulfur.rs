@@ -11,6 +11,7 @@ use crate::cli::table::page::{Page, below};
 use crate::reckon::sulfur::USUAL_BOUND_SHARE;
 use crate::told::hazard::{Caution, Hazard};
 use crate::told::tests::bound_at_once;
+use crate::units::figure;
 
 /// What is told of the sulfur dioxide of a lot.
 pub fn columns<'a>() -> Vec<Column<ReviewSeen<'a>>> {
@@ -115,7 +116,7 @@ pub fn write(review: &ReviewSeen<'_>, page: &mut Page<'_>) -> Outcome {
     let bands = format!(
         "Molecular by the {} model; {} mg/L is wanted. From low to high is the 90 % range. {}",
         sulfur.model.word(),
-        sulfur.wanted_mg_l,
+        figure(sulfur.wanted_mg_l),
         bound_at_once(USUAL_BOUND_SHARE)
     );
     let note = review.note();

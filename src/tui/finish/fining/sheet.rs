@@ -18,7 +18,7 @@ use crate::tui::core::model::Model;
 use crate::tui::core::sheet::Sheet;
 use crate::tui::core::text::{left, right};
 use crate::tui::core::theme::Meaning;
-use crate::units::{VolumeUnit, poured, weighed};
+use crate::units::{VolumeUnit, percent, poured, weighed};
 
 /// So many glasses are in sight at least.
 const GLASSES_SHOWN: usize = 3;
@@ -103,7 +103,7 @@ impl TrialSheet<'_> {
         let number = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |value| value.to_string());
         let stock = Fining::new(glass.dose_g_l, self.page.tried.stock_pct)
             .and_then(|fining| fining.given_to(usual::FINING_GLASS_VOLUME));
-        let stock = stock.map_or_else(|_| "-".to_owned(), |given| given.stock.show_number(VolumeUnit::Millilitre, 2));
+        let stock = stock.map_or_else(|_| "-".to_owned(), |given| given.stock.in_column_of(VolumeUnit::Millilitre, 2));
         let seen = glass.text.as_ref().map_or("", |text| text.as_str());
         let is_chosen = self.page.tried.chosen_g_l.is_some_and(|chosen| is_same_dose(chosen, glass.dose_g_l));
         let chosen = if is_chosen { " (chosen)" } else { "" };
@@ -155,9 +155,9 @@ impl TrialSheet<'_> {
         };
         let holds = self.on.model.state.vessels.get(vessel).volume();
         let (amount, stock, label) = (weighed(plan.given.amount), poured(plan.given.stock), &self.page.tried.vessel);
-        let share = plan.given.share * 100.0;
+        let share = percent(2, plan.given.share);
         let text = format!(
-            "{dose} g/L for {label} with {}: {amount} in {stock} of stock, {share:.2} % of the wine.",
+            "{dose} g/L for {label} with {}: {amount} in {stock} of stock, {share} of the wine.",
             poured(holds)
         );
         let mut lines = self.on.words(&text, Meaning::Strong);
@@ -176,7 +176,7 @@ impl TrialSheet<'_> {
         match done.racked {
             None => format!("{given}; not racked off yet."),
             Some(racked) => {
-                let share = racked.lost_share().map_or_else(String::new, |share| format!(", {:.1} %", share * 100.0));
+                let share = racked.lost_share().map_or_else(String::new, |share| format!(", {}", percent(1, share)));
                 format!("{given}; racked off {}: it cost {}{share}.", racked.at.show_date(), poured(racked.lost))
             }
         }

@@ -7,7 +7,7 @@ use crate::cellar::jobs::finish::filtration::Filtration;
 use crate::cellar::jobs::finish::fining::given::FiningDone;
 use crate::cellar::views::floor::lot_review::LotReview;
 use crate::tui::core::theme::Meaning;
-use crate::units::poured;
+use crate::units::{figure_to, percent, poured};
 
 /// So many of the last of each are told; `show lot` tells all.
 const TOLD: usize = 8;
@@ -31,11 +31,11 @@ impl LotSheet<'_> {
     fn fining(&self, done: &FiningDone) -> String {
         let (date, vessel) = (done.at.show_date(), self.label(done.vessel));
         let batch = done.batch.as_ref().map_or_else(String::new, |batch| format!(" of batch {batch}"));
-        let given = format!("{date} {vessel}: {:.3} g/L {}{batch}", done.dose_g_l(), done.material);
+        let given = format!("{date} {vessel}: {} g/L {}{batch}", figure_to(3, done.dose_g_l()), done.material);
         done.racked.map_or_else(
             || format!("{given}, not racked off yet"),
             |racked| {
-                let share = racked.lost_share().map_or_else(String::new, |share| format!(", {:.1} %", share * 100.0));
+                let share = racked.lost_share().map_or_else(String::new, |share| format!(", {}", percent(1, share)));
                 format!("{given}, racked off {}: cost {}{share}", racked.at.show_date(), poured(racked.lost))
             },
         )
@@ -44,7 +44,7 @@ impl LotSheet<'_> {
     fn filtration(&self, filtration: &Filtration) -> String {
         let (from, to) = (self.label(filtration.from), self.label(filtration.to));
         let filter = filtration.filter.as_ref().map_or_else(String::new, |filter| format!(" through {filter}"));
-        let share = filtration.lost_share().map_or_else(String::new, |share| format!(", {:.1} %", share * 100.0));
+        let share = filtration.lost_share().map_or_else(String::new, |share| format!(", {}", percent(1, share)));
         let ntu = |found: Option<crate::cellar::jobs::finish::filtration::Turbidity>| {
             found.map_or_else(|| "not tested".to_owned(), |found| found.ntu.to_string())
         };

@@ -16,7 +16,7 @@ use crate::told::hazard::{Caution, Hazard};
 use crate::told::tests::for_information;
 use crate::tui::core::text::wrap;
 use crate::tui::core::theme::Meaning;
-use crate::units::counted;
+use crate::units::{counted, figure_to};
 
 /// Columns of the names at the left, with a space.
 const NAMES: usize = 11;
@@ -63,7 +63,7 @@ impl LotSheet<'_> {
             Some(Err(error)) => return self.under("molecular", &error.to_string(), Meaning::Warning),
             Some(Ok(balance)) => balance,
         };
-        let found = sulfur.molecular_mg_l.map_or_else(String::new, |found| format!("{found:.2} mg/L "));
+        let found = sulfur.molecular_mg_l.map_or_else(String::new, |found| format!("{} mg/L ", figure_to(2, found)));
         let takes = sulfur.outlook.and_then(|outlook| outlook.floor_mg_l);
         let takes = takes.map_or_else(String::new, |free| format!(", which takes {free:.0} mg/L free"));
         let text = format!("{found}by the {model} model; {wanted} is wanted{takes}");

@@ -9,7 +9,7 @@ use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::left;
 use crate::tui::core::theme::Meaning;
-use crate::units::{Volume, counted, poured};
+use crate::units::{Volume, counted, percent, poured};
 
 /// Columns of what became of a wish, at the right of it.
 const BECAME: usize = 40;
@@ -79,7 +79,7 @@ fn became(granted: &Granted, placed: Volume) -> String {
     } else {
         format!("over by {}", poured(granted.missed))
     };
-    format!("{:>5.1} % {:>10}  {met}", share(granted.volume, placed), poured(granted.volume))
+    format!("{:>7} {:>10}  {met}", percent(1, share(granted.volume, placed)), poured(granted.volume))
 }
 
 fn found(model: &Model, page: &FillPage, width: usize) -> Vec<Line<'static>> {
@@ -129,10 +129,10 @@ fn plan(model: &Model, prepared: &PreparedFill, plan: &FillPlan, width: usize) -
 /// Barrels that are alike in a quality: the word, their share of what is placed, their number.
 fn kind_words(kind: &KindOfWood, placed: Volume) -> String {
     let word = kind.word.as_deref().unwrap_or("not known");
-    format!("{word} {:.1} % ({})", share(kind.volume, placed), kind.barrels)
+    format!("{word} {} ({})", percent(1, share(kind.volume, placed)), kind.barrels)
 }
 
-/// A part of a whole in percent; of nothing it is nothing.
+/// A part of a whole; of nothing it is nothing.
 fn share(part: Volume, whole: Volume) -> f64 {
-    if whole.is_zero() { 0.0 } else { part.as_litres() / whole.as_litres() * 100.0 }
+    if whole.is_zero() { 0.0 } else { part.as_litres() / whole.as_litres() }
 }

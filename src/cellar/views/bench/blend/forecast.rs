@@ -20,6 +20,7 @@ use crate::reckon::bottling::bound_between;
 use crate::reckon::label_share::Rules;
 use crate::reckon::scale_up::Tank;
 use crate::reckon::sulfur::{self, Balance, Model, USUAL_BOUND_SHARE};
+use crate::units::figure_to;
 
 /// What a blend would have of one thing.
 #[derive(Clone, Debug, PartialEq)]
@@ -247,7 +248,7 @@ impl State {
             Some((&tanks[draw.component].name, found, bound_between(found, mixed_pct)?))
         });
         crossed.map(|(name, found, bound)| {
-            format!("{name} has {found} % vol and the blend about {mixed_pct:.1}: {}.", bound.says)
+            format!("{name} has {found} % vol and the blend about {}: {}.", figure_to(1, mixed_pct), bound.says)
         })
     }
 
