@@ -27,7 +27,7 @@ use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::sheet::Sheet;
-use crate::tui::core::text::{fit, left};
+use crate::tui::core::text::{columns, fit, left};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
@@ -313,24 +313,28 @@ impl Page for FormPage {
 
     fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
         let sheet = Sheet { model, width };
-        let mut lines = sheet.words(self.filled.form().help, Meaning::Muted);
-        lines.push(Line::default());
-        lines.extend(self.fields().enumerate().map(|(nth, at)| self.field_line(sheet, nth, at)));
-        lines.extend(self.lines_beside(sheet));
-        lines.push(Line::default());
-        lines.extend(self.comes_to(sheet));
+        let (mut lines, _) = self.above(sheet);
+        lines.extend(self.below(sheet));
         lines
     }
 
-    /// The field that is written must be seen.
+    /// What is written must be seen, and what it comes to as well: where there is no room for all of it that stands at the bottom, and above
+    /// it as much as there is room for, down to the field that is written.
     fn draw(&self, model: &Model, frame: &mut Frame<'_>, area: Rect) {
-        let (width, height) = (usize::from(area.width), usize::from(area.height));
-        let lines = self.lines(model, width, height);
-        let above = Sheet { model, width }.words(self.filled.form().help, Meaning::Muted).len() + 1;
-        let written_at = above + self.chosen;
-        let last = lines.len().saturating_sub(height);
-        let from = self.line.max((written_at + 2).saturating_sub(height)).min(last);
-        write_lines(frame, area, lines.into_iter().skip(from).collect());
+        let sheet = Sheet { model, width: usize::from(area.width) };
+        let height = usize::from(area.height);
+        let (mut lines, written_at) = self.above(sheet);
+        let below = self.below(sheet);
+        let is_whole = lines.len() + below.len() <= height;
+        if is_whole || self.line > 0 {
+            lines.extend(below);
+            let last = lines.len().saturating_sub(height);
+            return write_lines(frame, area, lines.into_iter().skip(self.line.min(last)).collect());
+        }
+        let room = height - below.len().min(height / 2);
+        let from = (written_at + 2).saturating_sub(room).min(lines.len().saturating_sub(room));
+        let shown = lines.into_iter().skip(from).take(room).chain(below);
+        write_lines(frame, area, shown.collect());
     }
 
     fn line_shown(&self) -> Option<usize> {
@@ -436,10 +440,23 @@ impl Page for FormPage {
 }
 
 impl FormPage {
-    /// A field: its name, what is written, and what is to be written where it is chosen.
-    fn field_line(&self, sheet: Sheet<'_>, nth: usize, at: usize) -> Line<'static> {
-        let field = &self.filled.form().fields[at];
-        named_line(sheet, self.chosen == nth, (field.name, field.hint), self.filled.text(at))
+    /// What the form is for and its fields, and on which line the chosen one stands.
+    fn above(&self, sheet: Sheet<'_>) -> (Vec<Line<'static>>, usize) {
+        let form = self.filled.form();
+        let mut lines = sheet.words(form.help, Meaning::Muted);
+        lines.push(Line::default());
+        let written_at = lines.len() + self.chosen;
+        for (nth, at) in self.fields().enumerate() {
+            let field = &form.fields[at];
+            lines.extend(named_lines(sheet, self.chosen == nth, (field.name, field.hint), self.filled.text(at)));
+        }
+        lines.extend(self.lines_beside(sheet));
+        (lines, written_at)
+    }
+
+    /// What it comes to, with a line above it.
+    fn below(&self, sheet: Sheet<'_>) -> Vec<Line<'static>> {
+        std::iter::once(Line::default()).chain(self.comes_to(sheet)).collect()
     }
 
     /// What it comes to, with what would be asked; else the first thing that is wrong with it or missing.
@@ -460,15 +477,25 @@ impl FormPage {
     }
 }
 
-/// A line that is written: its name, what stands on it, and where it is chosen what is to be written.
-fn named_line(sheet: Sheet<'_>, chosen: bool, (name, hint): (&str, &str), text: &str) -> Line<'static> {
+/// A line that is written: its name, what stands on it, and where it is chosen what is to be written, below it where it is too long.
+fn named_lines(
+    sheet: Sheet<'_>,
+    chosen: bool,
+    (name, hint): (&str, &str),
+    text: &str,
+) -> impl Iterator<Item = Line<'static>> {
     let (model, marks) = (sheet.model, sheet.marks());
     let room = sheet.width.saturating_sub(NAME + 3);
-    let written = match (chosen, text.chars().count() < WRITTEN) {
-        (true, true) => format!("{} {hint}", left(&model.written(text, WRITTEN), WRITTEN, marks)),
+    let is_short = text.chars().count() < WRITTEN;
+    let beside = is_short && WRITTEN + 1 + columns(hint) <= room;
+    let written = match (chosen, is_short) {
+        (true, true) if beside => format!("{} {hint}", left(&model.written(text, WRITTEN), WRITTEN, marks)),
+        (true, true) => model.written(text, WRITTEN),
         (true, false) => model.written(text, room.saturating_sub(1)),
         (false, _) => text.to_owned(),
     };
     let words = format!("{} {}", left(name, NAME, marks), fit(&written, room, marks));
-    choice_line(model, chosen, &words, sheet.width)
+    let below = (chosen && !beside && !hint.is_empty())
+        .then(|| sheet.line(&format!("{}{hint}", " ".repeat(NAME + 3)), Meaning::Muted));
+    std::iter::once(choice_line(model, chosen, &words, sheet.width)).chain(below)
 }

@@ -6,7 +6,7 @@ use ratatui::text::Line;
 use std::thread;
 use std::time::Duration;
 
-use super::{CameTo, FormPage, named_line};
+use super::{CameTo, FormPage, named_lines};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::question::Question;
@@ -99,7 +99,7 @@ impl FormPage {
         let Some(correcting) = &self.correcting else { return Vec::new() };
         let fields = self.fields().count();
         let lines = BESIDE.iter().zip(&correcting.texts).enumerate();
-        lines.map(|(nth, (names, text))| named_line(sheet, self.chosen == fields + nth, *names, text)).collect()
+        lines.flat_map(|(nth, (names, text))| named_lines(sheet, self.chosen == fields + nth, *names, text)).collect()
     }
 
     /// What it comes to and what stood there, with what would fit no more.

@@ -71,7 +71,7 @@ impl BinAct {
     fn takes(self) -> String {
         match self {
             BinAct::Lay => {
-                "which, how many, until when: L2601, 600, 2029-05-01. All if no number; a place if not here.".to_owned()
+                "which, how many, until when: L2601, 600, 1 May 2029. All if no number; a place if not here.".to_owned()
             }
             BinAct::Carry => "where to, how many, which: A-03, 300 or pallet 12, 300. All if no number.".to_owned(),
             BinAct::Out => {
@@ -79,7 +79,7 @@ impl BinAct {
                 format!("how many, why, to whom: 60 sold, The shop. Or {}.", causes.join(", "))
             }
             BinAct::Release => {
-                "from when on they may go, like 2029-05-01; with a lot code or a number only those.".to_owned()
+                "from when on they may go, like 1 May 2029; with a lot code or a number only those.".to_owned()
             }
             BinAct::Taste => {
                 "which if several lie here, score first, then words or keys: 15.5 pl ta. Opens one bottle.".to_owned()

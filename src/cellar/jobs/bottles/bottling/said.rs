@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use chrono::NaiveDate;
 use thiserror::Error;
 
 use super::bins::{Bin, Lying};
@@ -13,6 +14,7 @@ use crate::cellar::core::day::{Day, DayError};
 use crate::cellar::core::label::{Label, Text, TextError, harmless};
 use crate::cellar::core::question::Question;
 use crate::cellar::core::state::{RunId, State};
+use crate::cellar::core::when::{self, WhenError};
 use crate::cellar::jobs::tests::tasting::Impression;
 
 /// Causes that a letter stands for.
@@ -48,6 +50,8 @@ pub enum SaidError {
     Text(#[from] TextError),
     #[error(transparent)]
     Day(#[from] DayError),
+    #[error(transparent)]
+    When(#[from] WhenError),
     #[error("{0} are more bottles than there can be. Check the count.")]
     TooMany(String),
     #[error("Several lot codes lie in {place}: {codes}. Say which, for example {example}.")]
@@ -62,7 +66,7 @@ pub enum SaidError {
     NoPlace,
     #[error("Say how many and why, for example 60 sold, The shop.")]
     NoCause,
-    #[error("Say from when on they may go, for example 2029-05-01.")]
+    #[error("Say from when on they may go, for example 1 May 2029.")]
     NoRelease,
 }
 
@@ -96,7 +100,10 @@ impl Said {
             {
                 words = rest;
             }
-            said.words.extend((!words.is_empty()).then(|| words.join(" ")));
+            let words = words.join(" ");
+            if !words.is_empty() && !said.take_day(&words)? {
+                said.words.push(words);
+            }
         }
         Ok(said)
     }
@@ -110,11 +117,26 @@ impl Said {
             self.of = Some(of);
         } else if is_number && self.bottles.is_none() {
             self.bottles = Some(part.parse().map_err(|_| SaidError::TooMany(part.chars().take(20).collect()))?);
-        } else if self.release.is_none() && looks_like_a_day(part) {
-            self.release = Some(Day::parse(part)?);
         } else {
+            return self.take_day(part);
+        }
+        Ok(true)
+    }
+
+    /// Takes a day whose year is said, in any form that people write: `2029-05-01`, `1 May 2029`, `1/5/2029`.
+    fn take_day(&mut self, part: &str) -> Result<bool, SaidError> {
+        if self.release.is_some() {
             return Ok(false);
         }
+        if looks_like_a_day(part) {
+            self.release = Some(Day::parse(part)?);
+            return Ok(true);
+        }
+        let is_year = |digits: &str| digits.len() == 4;
+        let says_year = !is_year(part) && part.split(|sign: char| !sign.is_ascii_digit()).any(is_year);
+        // Beside a year it does not matter which day it is today.
+        let Some(read) = says_year.then(|| when::day(part, NaiveDate::default())).flatten() else { return Ok(false) };
+        self.release = Some(Day::of(read?));
         Ok(true)
     }
 
@@ -334,6 +356,10 @@ mod tests {
         assert_eq!(read("pallet 12, 300"), told(300, "", "pallet 12"));
         assert_eq!(read("pallet 12 300"), told(300, "", "pallet 12"));
         assert_eq!(read("2029-05-01, pallet 12, 300"), told(300, "2029-05-01", "pallet 12"));
+        assert_eq!(read("600, 1 May 2029"), told(600, "2029-05-01", ""));
+        assert_eq!(read("600 1 May 2029"), told(600, "2029-05-01", ""));
+        assert_eq!(read("A-03, 300, 25/5/2029"), told(300, "2029-05-25", "A-03"));
+        assert_eq!(read("vintage 2029, 12"), told(12, "", "vintage 2029"));
         assert_eq!(read("  "), (None, String::new(), String::new()));
     }
 
@@ -348,6 +374,7 @@ mod tests {
     fn what_is_no_day_and_no_count_is_said() {
         let problem = |line: &str| Said::read(line, &State::default()).unwrap_err().to_string();
         assert!(problem("600 2029-02-31").contains("'2029-02-31' is not a day"));
+        assert!(problem("600, 4/5/2029").contains("could be"), "{}", problem("600, 4/5/2029"));
         assert!(problem("99999999999").contains("are more bottles than there can be"));
     }
 }
