@@ -29,7 +29,12 @@ fn tasting(components: usize) -> Question {
         for (number, glass) in glasses.iter().enumerate() {
             let off: f64 = glass.iter().zip(&best).map(|(share, best)| (share - best).powi(2)).sum();
             let noise = (0..12).map(|_| chance.fraction()).sum::<f64>() - 6.0;
-            ratings.push(Rating { taster, glass: number, score: 14.0 - 12.0 * off + noise + taster as f64 / 10.0 });
+            ratings.push(Rating {
+                taster,
+                flight: 0,
+                glass: number,
+                score: 14.0 - 12.0 * off + noise + taster as f64 / 10.0,
+            });
         }
     }
     let names = |count: usize| (1..=count).map(|it| it.to_string()).collect();

@@ -25,3 +25,4 @@ pub mod spread;
 pub mod sulfur;
 pub mod surface;
 pub mod telling;
+pub mod watch;

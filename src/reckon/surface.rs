@@ -2,7 +2,7 @@
 //!
 //! [`read`] fits the canonical polynomials of Scheffé (1958, "Experiments with mixtures") with an effect of each taster,
 //! chooses between them and the plain mean, and, where the panel tells anything, seeks the best ratio that is allowed. It
-//! needs scores: ranks say which glass is better, not by how much, and are taken as even steps, an approximation.
+//! needs scores: ranks say which glass is better, not by how much, and are taken as normal scores.
 //!
 //! Standard errors are about the mean of these tasters. What other tasters would find is told by drawing panels.
 
@@ -20,7 +20,7 @@ mod tasting;
 mod terms;
 #[cfg(test)]
 mod tests;
-mod words;
+pub(super) mod words;
 
 use nalgebra::DVector;
 use serde::Serialize;
@@ -39,13 +39,13 @@ pub use self::terms::Model;
 
 use self::optimum::{Quadratic, Starts};
 use self::region::Polytope;
+use super::liking::normal_scores;
+use super::mixture::RegionError;
 
 /// How many panels are drawn by habit: enough that a share of them is told within three or four in a hundred.
 pub const PANELS: usize = 200;
 /// Into how many steps a simple ratio divides the whole: to 5 %, and to 10 %.
 const SIMPLE: [i32; 2] = [20, 10];
-/// A best ratio is at a bound if it is nearer to it than this.
-const AT_BOUND: f64 = 1e-5;
 
 /// A difference of scores less than this is rounding.
 const ROUNDING: f64 = 1e-6;
@@ -55,6 +55,8 @@ const ROUNDING: f64 = 1e-6;
 pub struct Rating {
     /// Who: a position among the tasters.
     pub taster: usize,
+    /// In which of the taster's flights: scores of different flights are not held against one another.
+    pub flight: usize,
     /// What: a position among the glasses.
     pub glass: usize,
     /// The score, or the rank.
@@ -229,14 +231,20 @@ pub enum NoSurface {
     OneGlassEach,
     #[error("Every taster gave all glasses the same score: the panel prefers none of them.")]
     AllAlike,
-    #[error("Ranks can be read only if every taster ranked as many glasses as the others. Take scores instead.")]
-    UnevenRanks,
+    #[error(
+        "Every flight of every taster held one glass, so that flights cannot be told from glasses. Give each flight several."
+    )]
+    OneGlassFlights,
     #[error(
         "The bounds or limits are wrong. Give each component a least and a most share from 0 to 1, and limits a number for each component."
     )]
     Bounds,
     #[error("The bounds and limits leave no blend. Loosen one of them.")]
     NothingAllowed,
+    #[error("The bounds and limits leave one blend alone: there is no ratio to choose. Loosen one of them.")]
+    OneRatio,
+    #[error(transparent)]
+    Allowed(RegionError),
     #[error(
         "No allowed blend is like the glasses: what kept one share or one proportion in all of them would have to change. Pour glasses in which it does, or loosen the bounds."
     )]
@@ -251,7 +259,7 @@ pub fn read(question: &Question) -> Result<Findings, NoSurface> {
     question.region.check(question.components.len())?;
     let tasting = match question.scale {
         Scale::Scores => Tasting::gather(question)?,
-        Scale::Ranks => Tasting::gather(&from_ranks(question)?)?,
+        Scale::Ranks => Tasting::gather(&Question { ratings: normal_scores(&question.ratings), ..question.clone() })?,
     };
     let hull = Hull::of(&tasting.blends);
     if hull.dimensions() == 0 {
@@ -313,24 +321,6 @@ fn verdict(chosen: Model, alike: Option<Ratio>) -> Verdict {
     }
 }
 
-/// Ranks as even steps of a score.
-fn from_ranks(question: &Question) -> Result<Question, NoSurface> {
-    let mut counts = vec![0_usize; question.tasters.len()];
-    for rating in &question.ratings {
-        *counts.get_mut(rating.taster).ok_or(NoSurface::UnknownTaster(rating.taster + 1))? += 1;
-    }
-    counts.retain(|&count| count > 0);
-    let (Some(&most), Some(&least)) = (counts.iter().max(), counts.iter().min()) else {
-        return Err(NoSurface::NoRatings);
-    };
-    if most != least {
-        return Err(NoSurface::UnevenRanks);
-    }
-    let mut scored = question.clone();
-    scored.ratings.iter_mut().for_each(|rating| rating.score = most as f64 + 1.0 - rating.score);
-    Ok(scored)
-}
-
 impl Findings {
     /// The surface to look at: the chosen one, or the fullest where none is better than the mean. None where none can be
     /// fitted.
@@ -380,32 +370,13 @@ impl Findings {
         Some(Best {
             predicted,
             band: Range { least: predicted.score - half, most: predicted.score + half },
-            stopped_by: self.stops(&shares),
+            stopped_by: self.region.stops(&shares),
             as_good: as_good::ranges(fit, polytope, &self.region, &at, &starts.0),
             resampled: resampled::resample((&self.tasting, fit), (polytope, &starts), &at, (panels, seed)),
             best_poured: poured.min_by(|one, other| one.below.total_cmp(&other.below)),
             simpler: simpler.collect(),
             shares,
         })
-    }
-
-    fn stops(&self, shares: &[f64]) -> Vec<Stop> {
-        let mut stops = Vec::new();
-        for (it, &share) in shares.iter().enumerate() {
-            let (lower, upper) = (self.region.lower[it], self.region.upper[it]);
-            if lower > AT_BOUND && share - lower < AT_BOUND {
-                stops.push(Stop::Least(it));
-            } else if upper < 1.0 - AT_BOUND && upper - share < AT_BOUND {
-                stops.push(Stop::Most(it));
-            }
-        }
-        for (position, limit) in self.region.limits.iter().enumerate() {
-            let value: f64 = limit.coefficients.iter().zip(shares).map(|(one, share)| one * share).sum();
-            if value - limit.least < AT_BOUND || limit.most - value < AT_BOUND {
-                stops.push(Stop::Limit(position));
-            }
-        }
-        stops
     }
 }
 

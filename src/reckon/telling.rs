@@ -6,6 +6,8 @@
 //! much no oftener than once in twenty. Whoever knows no better takes the rule that was found so: eight times in ten from about 250/D²
 //! ratings on, D the best less the worst in standard deviations of one rating.
 
+use std::sync::Arc;
+
 use super::chance::Chance;
 use super::liking::{Averaged, LENGTHS, Rated, Ratings, Space};
 use super::mixture::{Region, allowed, reference, spread_among};
@@ -136,7 +138,7 @@ impl Tally {
 /// Panels of one region, simulated round by round.
 #[derive(Clone, Debug)]
 pub struct Telling {
-    space: Space,
+    space: Arc<Space>,
     /// The blends that are allowed: among them lies what is best.
     all: Vec<Vec<f64>>,
     designs: Vec<Poured>,
@@ -229,7 +231,7 @@ impl Telling {
             drawn.truncate(ALL);
             drawn
         };
-        let space = Space::of(&all)?;
+        let space = Arc::new(Space::of(&all)?);
         let spread = |glasses: usize| Poured::of(&allowed, glasses, seed);
         let half = Some(glasses.len() / 2).filter(|&half| half >= FEWEST).and_then(spread);
         let designs: Vec<Poured> =
@@ -305,7 +307,7 @@ fn most(numbers: impl Iterator<Item = f64>) -> Option<usize> {
 }
 
 /// Whether scores dealt anew say as much no oftener than once in twenty.
-fn tells(surface: &Averaged<'_>, ratings: &Ratings, chance: &mut Chance) -> bool {
+fn tells(surface: &Averaged, ratings: &Ratings, chance: &mut Chance) -> bool {
     let even = ratings.even();
     let mut dealt = ratings.clone();
     let mut reached = 0;

@@ -91,9 +91,17 @@ fn a_planted_best_ratio_is_found_with_the_glass_that_is_nearest() {
     assert_eq!(findings.verdict, Verdict::Tells);
     assert!((best.shares[0] - 0.6).abs() < 0.03, "{:?}", best.shares);
     let ratios = outlook(&scored().given(revealed()), &found).ratios;
-    let kinds: Vec<&Ratio> = ratios.iter().map(|ratio| &ratio.ratio).collect();
-    assert_eq!(kinds[..3], [&Ratio::Best, &Ratio::Poured(vec![found.glasses[0].code]), &Ratio::Rounded(5)]);
-    assert!(ratios[1..].iter().all(|it| it.compared.as_ref().is_some_and(|it| it.below < 0.1 && !it.is_worse)));
+    assert_eq!(ratios[0].ratio, Ratio::Best);
+    let of = |ratio: &Ratio| ratios.iter().find(|it| it.ratio == *ratio).unwrap();
+    let panels = of(&Ratio::Poured(vec![found.glasses[0].code]));
+    assert_eq!(panels.first_of[0], "the panel");
+    for near in [panels, of(&Ratio::Rounded(5))] {
+        assert!(near.compared.as_ref().is_some_and(|it| it.below < 0.1 && !it.is_worse), "{near:?}");
+    }
+    assert!(of(&Ratio::Middle).compared.is_some());
+    // Whatever somebody put first can be chosen.
+    let firsts: Vec<&String> = ratios.iter().flat_map(|it| &it.first_of).collect();
+    assert!(TASTERS.iter().all(|taster| firsts.iter().any(|it| *it == taster)), "{firsts:?}");
     // The hidden repeat judges every taster, and both glasses of it are in the ranking.
     let panel = found.panel.as_ref().unwrap();
     assert!(panel.tasters.iter().all(|taster| taster.repeatability.is_some_and(|it| it.repeats == 1)));
@@ -107,7 +115,10 @@ fn the_largest_batch_is_what_there_is_less_what_is_kept_back() {
     let full = scored().given(revealed());
     let found = reading(&full);
     let before = outlook(&full, &found);
-    let poured = before.ratios[1].batch.as_ref().unwrap();
+    let glass = |outlook: &Outlook| {
+        outlook.ratios.iter().find(|it| it.first_of.iter().any(|it| it == "the panel")).unwrap().clone()
+    };
+    let poured = glass(&before).batch.unwrap();
     assert_eq!(poured.volume.as_ul(), 750 * LITRE);
     // Only the batch ends when the wine does: what the panel said stays.
     let left = 1_000 - 100;
@@ -116,7 +127,7 @@ fn the_largest_batch_is_what_there_is_less_what_is_kept_back() {
     assert_eq!((&after.panel, &after.surface), (&found.panel, &found.surface));
     assert_eq!(after.remarks, found.remarks);
     let left = outlook(&emptied, &after);
-    assert!(left.ratios[1].batch.as_ref().unwrap_err().to_string().contains("U holds nothing by the book"));
+    assert!(glass(&left).batch.unwrap_err().to_string().contains("U holds nothing by the book"));
     assert_eq!(left.changed, ["U is empty by the book: no ratio with it can be blended any more."]);
     // What is promised to other work is left to it.
     let filling = json!({
@@ -124,7 +135,7 @@ fn the_largest_batch_is_what_there_is_less_what_is_kept_back() {
     });
     let promised = scored().given(revealed()).given(moved("U", "T", 600 * LITRE)).given(filling);
     let less = outlook(&promised, &reading(&promised));
-    assert_eq!(less.ratios[1].batch.as_ref().unwrap().volume.as_ul(), 437_500_000);
+    assert_eq!(glass(&less).batch.unwrap().volume.as_ul(), 437_500_000);
     assert_eq!(less.changed, ["Open works are still to take 225 L of U, which is left to them."]);
 }
 

@@ -589,8 +589,10 @@ fn an_opened_trial_tells_what_the_panel_says() {
     assert!(reading["surface"]["words"][0].is_string() || reading["no_surface"].is_string(), "{reading}");
     let told = desk.told(&["show", "trial", "Q"]);
     let at = |part: &str| told.find(part).unwrap_or_else(|| panic!("{part} is missing in {told}"));
-    let words = reading["panel"]["words"][0].as_str().unwrap();
+    // The ratio comes first, how sure it is last.
+    let words = reading["surface"]["words"][0].as_str().unwrap();
     assert!(told.starts_with(&words[..20]), "{told}");
+    assert!(at("Tasters") < at("How sure it is"), "{told}");
     assert!(at("Glasses, the best first") < at("Tasters") && at("Tasters") < at("salt: "));
     let csv = desk.told(&["show", "trial", "Q", "--format", "csv"]);
     assert!(csv.starts_with("taster,flight,code,holds,score,") && csv.contains("T1 60.0 + T2 25.0 + T3 15.0"), "{csv}");

@@ -6,9 +6,10 @@ use crate::cli::arguments::SurfaceArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
-use crate::cli::table::page::{Page, WORDS_COLUMNS};
-use crate::cli::table::text_table::wrapped;
-use crate::reckon::surface::{Candidate, Coefficient, Compared, Findings, Fit, NoSurface, Poured, Predicted, read};
+use crate::cli::table::page::Page;
+use crate::reckon::liking::{Poured, Reading, ratio, read};
+use crate::reckon::surface::{Candidate, Coefficient, Compared, Fit, NoSurface};
+use crate::reckon::watch::Watch;
 
 /// So many decimals of a score can be meant where it is reckoned.
 const DECIMALS: i32 = 4;
@@ -22,24 +23,23 @@ impl From<NoSurface> for Complaint {
 /// Reads the ratings of a file and tells what they say of the ratio.
 pub fn surface(asked: &SurfaceArguments, page: &mut Page<'_>) -> Outcome {
     let file = ratings::read_file(&asked.file)?;
-    let question = file.question(asked)?;
-    let findings = read(&question)?;
-    let told = (&findings, file.glass_names.as_slice());
-    let blends = Blend::all(&findings, &file.glass_names);
+    let reading = read(&file.question(asked)?, Watch::NOBODY)?;
+    let told = (&reading, file.glass_names.as_slice());
+    let blends = Blend::all(&reading, &file.glass_names);
     page.report((&columns(), &told), (&BLEND, &blends), |page| {
-        for (position, sentence) in findings.words.iter().enumerate() {
-            if position > 0 {
-                page.line("")?;
-            }
-            wrapped(sentence, WORDS_COLUMNS).iter().try_for_each(|line| page.line(line))?;
+        page.sentences(&reading.words)?;
+        let (offered, rest): (Vec<Blend>, Vec<Blend>) = blends.iter().cloned().partition(Blend::is_offered);
+        page.section("What could be blended", &BLEND, &offered)?;
+        if !asked.how_sure {
+            return page.line("\nHow sure it is, all glasses and polynomials: --how-sure.");
         }
-        page.section("Blends", &BLEND, &blends)?;
-        write_models(&findings, page)
+        page.section("The other glasses", &BLEND, &rest)?;
+        write_how_sure(&reading, page)
     })
 }
 
 /// What a tasting says of the ratio, and what its glasses are called.
-pub type SurfaceSeen<'a> = (&'a Findings, &'a [String]);
+pub type SurfaceSeen<'a> = (&'a Reading, &'a [String]);
 
 /// What is told of a surface.
 #[must_use]
@@ -47,111 +47,137 @@ pub fn columns<'a>() -> Vec<Column<SurfaceSeen<'a>>> {
     vec![
         Column::within("words", |it: &SurfaceSeen<'_>| Cell::list(&it.0.words)),
         Column::program("verdict", |it| Cell::form(&it.0.verdict)),
-        Column::program("model", |it| Cell::form(&it.0.candidates[it.0.chosen].model)),
-        Column::within("components", |it| Cell::list(&it.0.components)),
-        Column::program("tasters", |it| it.0.tasting.tasters.len().into()),
-        Column::program("ratings", |it| it.0.tasting.rows.len().into()),
-        Column::program("alike", |it| Cell::form(&it.0.alike)),
-        Column::program("glasses_differ", |it| Cell::form(&it.0.by_blend.differ)),
-        Column::program("lack_of_fit", |it| {
-            Cell::form(&it.0.fit().and_then(|fit| fit.lack_of_fit.as_ref()).map(|lack| lack.ratio))
-        }),
-        Column::program("best", |it| Cell::form(&it.0.best)),
+        // What is averaged is no single model.
+        Column::program("model", |_| "averaged".into()),
+        Column::within("components", |it| Cell::list(&it.0.details.components)),
+        Column::program("tasters", |it| it.0.details.tasting.tasters.len().into()),
+        Column::program("ratings", |it| it.0.details.tasting.rows.len().into()),
+        Column::program("p", |it| it.0.gate.p.into()),
+        Column::program("deals", |it| it.0.gate.deals.into()),
+        Column::program("ln_bf", |it| rounded(it.0.factor, 6).into()),
+        Column::program("deviation", |it| rounded(it.0.liked.noise(), DECIMALS).into()),
+        Column::program("best", |it| Cell::form(&it.0.best())),
+        Column::program("lean", |it| Cell::form(&it.0.lean())),
         Column::within("blends", |it| Cell::things(&BLEND, Blend::all(it.0, it.1))),
-        Column::within("models", |it| Cell::things(&model_columns(), &it.0.candidates)),
+        Column::within("how_sure", |it| Cell::list(&it.0.how_sure)),
+        Column::program("alike", |it| Cell::form(&it.0.details.alike)),
+        Column::program("glasses_differ", |it| Cell::form(&it.0.details.by_blend.differ)),
+        Column::program("lack_of_fit", |it| {
+            Cell::form(&it.0.details.fit().and_then(|fit| fit.lack_of_fit.as_ref()).map(|lack| lack.ratio))
+        }),
+        Column::within("models", |it| Cell::things(&model_columns(), &it.0.details.candidates)),
         Column::within("coefficients", |it| Cell::things(&coefficient_columns(), coefficients(it.0))),
     ]
 }
 
-/// Gives the surfaces out that were tried, for people.
-pub fn write_models(findings: &Findings, page: &mut Page<'_>) -> Outcome {
-    page.section("Surfaces tried", &model_columns(), &findings.candidates.iter().collect::<Vec<_>>())?;
-    page.section("Coefficients", &coefficient_columns(), &coefficients(findings))
+/// Gives out, for people, how sure it is: words, and the polynomials that were tried.
+pub fn write_how_sure(reading: &Reading, page: &mut Page<'_>) -> Outcome {
+    page.line("\nHow sure it is")?;
+    page.sentences(&reading.how_sure)?;
+    page.section("Polynomials tried", &model_columns(), &reading.details.candidates.iter().collect::<Vec<_>>())?;
+    page.section("Coefficients", &coefficient_columns(), &coefficients(reading))
 }
 
-/// A blend: the best, a simpler one, or one that was poured.
+/// A blend: the best or the lean, a simpler one, the middle, or one that was poured.
+#[derive(Clone)]
 struct Blend {
     what: &'static str,
     mixture: String,
+    ratio: String,
     glasses: Option<String>,
+    first_of: Vec<String>,
     ratings: Option<usize>,
     mean: Option<f64>,
-    expected: Option<f64>,
-    error: Option<f64>,
-    below_best: Option<f64>,
-    below_error: Option<f64>,
-    worse: Option<bool>,
+    compared: Option<Compared>,
+    /// Whether it is the one that the others are held against.
+    is_best: bool,
     allowed: bool,
 }
 
 impl Blend {
-    /// The best and the simpler ones, then the poured with the best before the rest.
-    fn all(findings: &Findings, glass_names: &[String]) -> Vec<Blend> {
-        let named = |shares: &[f64]| words_of(shares, &findings.components);
-        let mut views = Vec::new();
-        if let Some(best) = &findings.best {
-            views.push(Blend::expecting("best", named(&best.shares), best.predicted));
-            for (compared, what) in best.simpler.iter().zip(["to_5_pct", "to_10_pct"]) {
-                views.push(Blend::expecting(what, named(&compared.shares), compared.predicted).against(Some(compared)));
-            }
-        }
-        let liked = |poured: &Poured| poured.predicted.map(|it| it.score).or(poured.mean).unwrap_or(f64::NEG_INFINITY);
-        let mut poured: Vec<&Poured> = findings.poured.iter().collect();
-        poured.sort_by(|one, other| liked(other).total_cmp(&liked(one)));
-        views.extend(poured.into_iter().map(|poured| {
-            Blend {
-                what: "poured",
-                mixture: named(&poured.shares),
-                glasses: names_of(&poured.glasses, glass_names),
-                ratings: Some(poured.ratings),
-                mean: poured.mean.map(|mean| rounded(mean, DECIMALS)),
-                expected: poured.predicted.map(|it| rounded(it.score, DECIMALS)),
-                error: poured.predicted.map(|it| rounded(it.error, DECIMALS)),
-                below_best: None,
-                below_error: None,
-                worse: None,
-                allowed: poured.allowed,
-            }
-            .against(findings.compare(&poured.shares).as_ref())
-        }));
-        views
-    }
-
-    fn expecting(what: &'static str, mixture: String, predicted: Predicted) -> Blend {
-        Blend {
+    /// The best or the lean and the simpler ones, then the poured, those that are liked most before the rest.
+    fn all(reading: &Reading, glass_names: &[String]) -> Vec<Blend> {
+        let blend = |what, shares: &[f64], compared: Option<Compared>| Blend {
             what,
-            mixture,
+            mixture: words_of(shares, &reading.details.components),
+            ratio: ratio(shares).replace(" / ", "/"),
             glasses: None,
+            first_of: Vec::new(),
             ratings: None,
             mean: None,
-            expected: Some(rounded(predicted.score, DECIMALS)),
-            error: Some(rounded(predicted.error, DECIMALS)),
-            below_best: None,
-            below_error: None,
-            worse: None,
+            compared,
+            is_best: false,
             allowed: true,
+        };
+        let mut blends = Vec::new();
+        if let Some(best) = reading.advice() {
+            let what = if reading.best().is_some() { "best" } else { "lean" };
+            let own = reading.liked.compare(&best.shares);
+            blends.push(Blend { is_best: true, ..blend(what, &best.shares, Some(own)) });
+            for (compared, what) in best.simpler.iter().zip(["to_5_pct", "to_10_pct"]).chain([(&best.middle, "middle")])
+            {
+                blends.push(blend(what, &compared.shares, Some(compared.clone())));
+            }
         }
+        let liked = |it: &Poured| match &it.compared {
+            Some(compared) => compared.predicted.score,
+            None => it.mean.unwrap_or(f64::NEG_INFINITY),
+        };
+        let mut poured: Vec<&Poured> = reading.poured.iter().collect();
+        poured.sort_by(|one, other| liked(other).total_cmp(&liked(one)));
+        blends.extend(poured.into_iter().map(|it| Blend {
+            glasses: names_of(&it.glasses, glass_names),
+            first_of: it.first_of.clone(),
+            ratings: Some(it.ratings),
+            mean: it.mean.map(|mean| rounded(mean, DECIMALS)),
+            allowed: it.allowed,
+            ..blend("poured", &it.shares, it.compared.clone())
+        }));
+        blends
     }
 
-    fn against(mut self, best: Option<&Compared>) -> Blend {
-        self.below_best = best.map(|it| rounded(it.below, DECIMALS));
-        self.below_error = best.map(|it| rounded(it.error, DECIMALS));
-        self.worse = best.map(|it| it.is_worse);
-        self
+    /// Whether it is offered to be blended: all but the glasses that nobody put first.
+    fn is_offered(&self) -> bool {
+        self.ratings.is_none() || (self.allowed && !self.first_of.is_empty())
+    }
+
+    fn of(&self, value: fn(&Compared) -> f64) -> Option<f64> {
+        self.compared.as_ref().map(|it| rounded(value(it), DECIMALS))
+    }
+
+    fn below(&self, value: fn(&Compared) -> f64) -> Option<f64> {
+        self.of(value).filter(|_| !self.is_best)
     }
 }
 
-const BLEND: [Column<Blend>; 11] = [
+const BLEND: [Column<Blend>; 13] = [
     Column::both("what", "", |it: &Blend| Cell::Word(it.what.to_owned())),
-    Column::both("blend", "blend", |it| (&it.mixture).into()),
+    Column::program("blend", |it: &Blend| (&it.mixture).into()),
+    Column::people("blend, %", |it| (&it.ratio).into()),
     Column::both("glasses", "glasses", |it: &Blend| it.glasses.as_deref().into()).sparse(),
+    Column::both("first_of", "put first by", |it: &Blend| {
+        (!it.first_of.is_empty()).then(|| it.first_of.join(", ")).into()
+    })
+    .sparse()
+    .whole(|it| Cell::list(&it.first_of)),
     Column::program("ratings", |it| it.ratings.into()),
     Column::both("mean", "given", |it: &Blend| shown(it.mean)).sparse().whole(|it| it.mean.into()),
-    Column::both("expected", "expected", |it: &Blend| shown(it.expected)).sparse().whole(|it| it.expected.into()),
-    Column::both("error", "±", |it: &Blend| shown(it.error)).sparse().whole(|it| it.error.into()),
-    Column::both("below_best", "below", |it: &Blend| shown(it.below_best)).sparse().whole(|it| it.below_best.into()),
-    Column::both("below_error", "±", |it: &Blend| shown(it.below_error)).sparse().whole(|it| it.below_error.into()),
-    Column::both("worse", "worse", |it: &Blend| it.worse.into()).sparse(),
+    Column::both("expected", "score", |it: &Blend| shown(it.of(|it| it.predicted.score)))
+        .sparse()
+        .whole(|it| it.of(|it| it.predicted.score).into()),
+    Column::both("error", "±", |it: &Blend| shown(it.of(|it| it.predicted.error)))
+        .sparse()
+        .whole(|it| it.of(|it| it.predicted.error).into()),
+    Column::both("below_best", "lost", |it: &Blend| shown(it.below(|it| it.below)))
+        .sparse()
+        .whole(|it| it.below(|it| it.below).into()),
+    Column::both("below_error", "±", |it: &Blend| shown(it.below(|it| it.error)))
+        .sparse()
+        .whole(|it| it.below(|it| it.error).into()),
+    Column::both("worse", "worse", |it: &Blend| {
+        it.compared.as_ref().filter(|_| !it.is_best).map(|it| it.is_worse).into()
+    })
+    .sparse(),
     Column::program("allowed", |it| it.allowed.into()),
 ];
 
@@ -174,7 +200,8 @@ fn of_fit(tried: &Candidate, value: fn(&Fit) -> f64) -> Cell {
 /// A coefficient of the surface that is believed, and the names of the components.
 type CoefficientOf<'a> = (Coefficient, &'a [String]);
 
-fn coefficients(findings: &Findings) -> Vec<CoefficientOf<'_>> {
+fn coefficients(reading: &Reading) -> Vec<CoefficientOf<'_>> {
+    let findings = &reading.details;
     let all = findings.fit().map(Fit::coefficients).unwrap_or_default();
     all.into_iter().map(|it| (it, findings.components.as_slice())).collect()
 }

@@ -1,5 +1,7 @@
 //! The average over the surfaces, in closed form: what each blend is liked more than the mean of all that are allowed, and how sure it is.
 
+use std::sync::Arc;
+
 use nalgebra::{DMatrix, DVector, SymmetricEigen};
 
 use super::kernel::Kernel;
@@ -33,6 +35,8 @@ struct Turned {
     from_more: DMatrix<f64>,
     /// How much each contrast is expected to vary.
     expected: DVector<f64>,
+    /// For each variation, what the contrasts are expected to vary with the noise: a part of the likelihood that no score changes.
+    volumes: [f64; VARIATIONS.len()],
 }
 
 /// What the ratings say at one length.
@@ -45,15 +49,17 @@ struct Said {
 }
 
 /// How the blends lie before anything was rated.
+#[derive(Clone, Debug, PartialEq)]
 struct Layout {
     turned: Vec<Turned>,
     freedom: f64,
 }
 
 /// The average surface of some ratings.
-pub struct Averaged<'a> {
-    space: &'a Space,
-    kernels: Vec<Kernel<'a>>,
+#[derive(Clone, Debug, PartialEq)]
+pub struct Averaged {
+    space: Arc<Space>,
+    kernels: Vec<Kernel>,
     /// Where each blend lies.
     places: Vec<Vec<f64>>,
     /// How alike each blend is to all, a length each.
@@ -77,11 +83,27 @@ struct AtLength {
     likings: [f64; VARIATIONS.len()],
 }
 
-impl<'a> Averaged<'a> {
+/// A sum of places, each so many times: what is told of it.
+#[derive(Clone, Debug, PartialEq)]
+struct Summed {
+    contrasts: DVector<f64>,
+    likings: [f64; VARIATIONS.len()],
+    /// Its variance before anything was rated.
+    before: f64,
+}
+
+/// Places that are summed once, each so many times, to hold many others against.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Gathered {
+    places: Vec<(f64, Place)>,
+    lengths: Vec<Summed>,
+}
+
+impl Averaged {
     /// The average surface of blends that were rated, each taster counted by a weight. None where the ratings tell nothing: all of a
     /// sitting alike, or one to a sitting.
     #[must_use]
-    pub fn of(space: &'a Space, blends: &[Vec<f64>], ratings: &Ratings, weights: &[f64]) -> Option<Averaged<'a>> {
+    pub fn of(space: &Arc<Space>, blends: &[Vec<f64>], ratings: &Ratings, weights: &[f64]) -> Option<Averaged> {
         let sums = ratings.sums(weights);
         if sums.scatter <= 0.0 || ratings.freedom() < 1.0 {
             return None;
@@ -98,7 +120,7 @@ impl<'a> Averaged<'a> {
         let turned = turned(ratings.against(weights), covariances);
         let layout = Layout { turned, freedom: ratings.freedom() };
         let (factor, said) = layout.hear(&sums);
-        Some(Averaged { space, kernels, places, with_all, layout, said, factor })
+        Some(Averaged { space: Arc::clone(space), kernels, places, with_all, layout, said, factor })
     }
 
     /// By how much the ratings speak for the surfaces and against none: the logarithm of a ratio of likelihoods.
@@ -160,34 +182,64 @@ impl<'a> Averaged<'a> {
         Place { lengths: (0..LENGTHS.len()).map(of).collect(), at }
     }
 
-    /// The mean and the variance of a sum of places, each so many times: how much one is liked more than another, say. The variance is
-    /// that of the surfaces themselves and that between them.
+    /// The mean and the variance of how much one place is liked more than another.
     #[must_use]
-    pub fn sum(&self, places: &[(f64, &Place)]) -> (f64, f64) {
-        let (mut mean, mut square) = (0.0, 0.0);
-        for length in 0..LENGTHS.len() {
-            let (turned, kernel) = (&self.layout.turned[length], &self.kernels[length]);
-            let mut contrasts = DVector::zeros(turned.expected.len());
-            let mut before = 0.0;
-            for (times, place) in places {
-                let own = &place.lengths[length];
-                contrasts.axpy(*times, &own.contrasts, 1.0);
-                for (other_times, other) in places {
-                    let covariance =
-                        kernel.covariance((&place.at, own.with_all), (&other.at, other.lengths[length].with_all));
-                    before += times * other_times * covariance;
-                }
+    pub fn more(&self, one: &Place, other: &Place) -> (f64, f64) {
+        self.against(one, &self.gather(vec![(-1.0, other.clone())]))
+    }
+
+    /// Sums places, each so many times.
+    #[must_use]
+    pub fn gather(&self, places: Vec<(f64, Place)>) -> Gathered {
+        let summed = |length: usize| {
+            let mut summed = Summed {
+                contrasts: DVector::zeros(self.layout.turned[length].expected.len()),
+                likings: [0.0; VARIATIONS.len()],
+                before: 0.0,
+            };
+            for (times, place) in &places {
+                summed.add(*times, &place.lengths[length]);
+                let with = |(other_times, other): &(f64, Place)| other_times * self.covariance(length, place, other);
+                summed.before += times * places.iter().map(with).sum::<f64>();
             }
+            summed
+        };
+        Gathered { lengths: (0..LENGTHS.len()).map(summed).collect(), places }
+    }
+
+    fn covariance(&self, length: usize, one: &Place, other: &Place) -> f64 {
+        let all = |place: &Place| place.lengths[length].with_all;
+        self.kernels[length].covariance((&one.at, all(one)), (&other.at, all(other)))
+    }
+
+    /// The mean and the variance of a place together with others that are summed already: how much it is liked more than one of them, say.
+    /// The variance is that of the surfaces themselves and that between them.
+    #[must_use]
+    pub fn against(&self, place: &Place, others: &Gathered) -> (f64, f64) {
+        let (mut mean, mut square) = (0.0, 0.0);
+        for (length, gathered) in others.lengths.iter().enumerate() {
+            let mut summed = gathered.clone();
+            summed.add(1.0, &place.lengths[length]);
+            let with: f64 =
+                others.places.iter().map(|(times, other)| times * self.covariance(length, place, other)).sum();
+            summed.before += self.covariance(length, place, place) + 2.0 * with;
             for (at, Surface { weight, variation, left }) in self.said[length].surfaces.iter().enumerate() {
-                let liking: f64 = places.iter().map(|(times, place)| times * place.lengths[length].likings[at]).sum();
-                let told = contrasts.iter().zip(&turned.expected);
+                let told = summed.contrasts.iter().zip(&self.layout.turned[length].expected);
                 let told: f64 = told.map(|(own, expected)| own * own / (1.0 + variation * expected)).sum();
-                let variance = left / self.layout.freedom * variation * (before - variation * told);
+                let variance = left / self.layout.freedom * variation * (summed.before - variation * told);
+                let liking = summed.likings[at];
                 mean += weight * liking;
                 square += weight * (variance.max(0.0) + liking * liking);
             }
         }
         (mean, (square - mean * mean).max(0.0))
+    }
+}
+
+impl Summed {
+    fn add(&mut self, times: f64, place: &AtLength) {
+        self.contrasts.axpy(times, &place.contrasts, 1.0);
+        self.likings.iter_mut().zip(&place.likings).for_each(|(sum, liking)| *sum += times * liking);
     }
 }
 
@@ -205,11 +257,15 @@ fn turned(against: DMatrix<f64>, covariances: impl Iterator<Item = DMatrix<f64>>
     let (root, inverse) = (stretched(f64::sqrt), stretched(|value| 1.0 / value.sqrt()));
     covariances
         .map(|covariance| {
-            let expected = SymmetricEigen::new(root.transpose() * covariance * &root);
+            let eigen = SymmetricEigen::new(root.transpose() * covariance * &root);
+            let expected = eigen.eigenvalues.map(|value| value.max(0.0));
+            let volume =
+                |deviation: f64| expected.iter().map(|it| (1.0 + deviation * deviation * it).ln()).sum::<f64>();
             Turned {
-                to_blends: &root * &expected.eigenvectors,
-                from_more: expected.eigenvectors.transpose() * inverse.transpose(),
-                expected: expected.eigenvalues.map(|value| value.max(0.0)),
+                to_blends: &root * &eigen.eigenvectors,
+                from_more: eigen.eigenvectors.transpose() * inverse.transpose(),
+                volumes: VARIATIONS.map(volume),
+                expected,
             }
         })
         .collect()
@@ -246,16 +302,14 @@ impl Layout {
     fn hear_at(&self, turned: &Turned, sums: &Sums) -> Said {
         let contrasts = &turned.from_more * &sums.more;
         let rest = (sums.scatter - contrasts.norm_squared()).max(LEAST_SCATTER * sums.scatter);
-        let surfaces = VARIATIONS.map(|deviation| {
+        let mut surfaces = [Surface::default(); VARIATIONS.len()];
+        for ((surface, deviation), volume) in surfaces.iter_mut().zip(VARIATIONS).zip(turned.volumes) {
             let variation = deviation * deviation;
-            let (mut left, mut logarithms) = (rest, 0.0);
-            for (expected, contrast) in turned.expected.iter().zip(&contrasts) {
-                let shrunk = 1.0 + variation * expected;
-                left += contrast * contrast / shrunk;
-                logarithms += shrunk.ln();
-            }
-            Surface { weight: -0.5 * logarithms - self.freedom / 2.0 * left.ln(), variation, left }
-        });
+            let bent = turned.expected.iter().zip(&contrasts);
+            let bent: f64 = bent.map(|(expected, contrast)| contrast * contrast / (1.0 + variation * expected)).sum();
+            let left = rest + bent;
+            *surface = Surface { weight: -0.5 * volume - self.freedom / 2.0 * left.ln(), variation, left };
+        }
         Said { contrasts, surfaces, pulls: DVector::zeros(0) }
     }
 }

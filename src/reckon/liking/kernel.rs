@@ -1,22 +1,24 @@
 //! How alike two blends are liked, before anybody has tasted: the squared exponential of their distance, held to an average of nought
 //! over all blends that are allowed (Rasmussen & Williams 2006, chapter 2).
 
+use std::sync::Arc;
+
 use super::space::{Space, apart};
 
 /// A bend of the surface: over how wide a stretch likings go together.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Kernel<'a> {
-    space: &'a Space,
+pub struct Kernel {
+    space: Arc<Space>,
     length: f64,
     /// The mean over the mean of each blend that is allowed with all.
     mean: f64,
 }
 
-impl<'a> Kernel<'a> {
+impl Kernel {
     /// The kernel of a length, in standard deviations of the blends that are allowed.
     #[must_use]
-    pub fn new(space: &'a Space, length: f64) -> Kernel<'a> {
-        let mut kernel = Kernel { space, length, mean: 0.0 };
+    pub fn new(space: &Arc<Space>, length: f64) -> Kernel {
+        let mut kernel = Kernel { space: Arc::clone(space), length, mean: 0.0 };
         let reference = space.reference();
         kernel.mean = reference.iter().map(|place| kernel.with_all(place)).sum::<f64>() / reference.len() as f64;
         kernel

@@ -1,5 +1,7 @@
 //! What was rated, sitting by sitting: a sitting is a taster in a flight, whose own mean says nothing of the blends.
 
+use std::collections::BTreeSet;
+
 use nalgebra::{DMatrix, DVector};
 
 use super::averaged::Averaged;
@@ -7,6 +9,9 @@ use crate::reckon::chance::Chance;
 
 /// So many ratings that scatter like everybody's are thought of beside a taster's own when it is judged how these scatter.
 const THOUGHT_OF: f64 = 8.0;
+
+/// Scores that differ by less are the same.
+const GRAIN: f64 = 1e-9;
 
 /// A rating.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -103,26 +108,45 @@ impl Ratings {
         parts
     }
 
-    /// The mean score of a blend, as it was given; none where nobody rated it.
+    /// The blends that a taster liked best of all, by the mean of what was given to each.
     #[must_use]
-    pub fn mean_of(&self, blend: usize) -> Option<f64> {
-        let of = self.sittings.iter().flat_map(|sitting| sitting.blends.iter().zip(&sitting.scores));
-        let scores: Vec<f64> = of.filter(|(of, _)| **of == blend).map(|(_, score)| *score).collect();
-        (!scores.is_empty()).then(|| scores.iter().sum::<f64>() / scores.len() as f64)
+    pub fn put_first(&self, taster: usize) -> Vec<usize> {
+        let mut given = vec![(0.0, 0.0); self.blends];
+        for sitting in self.sittings.iter().filter(|sitting| sitting.taster == taster) {
+            for (&blend, score) in sitting.blends.iter().zip(&sitting.scores) {
+                given[blend].0 += score;
+                given[blend].1 += 1.0;
+            }
+        }
+        let means: Vec<Option<f64>> = given.iter().map(|(sum, count)| (*count > 0.0).then(|| sum / count)).collect();
+        let most = means.iter().flatten().copied().fold(f64::NEG_INFINITY, f64::max);
+        (0..self.blends).filter(|&blend| means[blend].is_some_and(|mean| mean >= most)).collect()
     }
 
-    /// The blends that a taster put first in a sitting.
+    /// How many blends a taster rated.
     #[must_use]
-    pub fn put_first(&self) -> Vec<usize> {
-        let first = |sitting: &Sitting| {
-            let most = sitting.scores.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-            let firsts = sitting.blends.iter().zip(&sitting.scores).filter(move |(_, score)| **score >= most);
-            firsts.map(|(blend, _)| *blend).collect::<Vec<_>>()
+    pub fn blends_of(&self, taster: usize) -> usize {
+        let own = self.sittings.iter().filter(|sitting| sitting.taster == taster).flat_map(|sitting| &sitting.blends);
+        own.collect::<BTreeSet<_>>().len()
+    }
+
+    /// Whether every sitting gave all its glasses the same.
+    #[must_use]
+    pub fn is_level(&self) -> bool {
+        self.sittings.iter().all(|sitting| sitting.scores.windows(2).all(|two| (two[0] - two[1]).abs() < GRAIN))
+    }
+
+    /// The logarithm of in how many different ways the scores could have been dealt among the glasses of their sittings.
+    #[must_use]
+    pub fn ways(&self) -> f64 {
+        let factorial = |count: usize| (1..=count).map(|it| (it as f64).ln()).sum::<f64>();
+        let of = |sitting: &Sitting| {
+            let mut scores = sitting.scores.clone();
+            scores.sort_by(f64::total_cmp);
+            let tied = scores.chunk_by(|one, next| one.to_bits() == next.to_bits());
+            factorial(scores.len()) - tied.map(|it| factorial(it.len())).sum::<f64>()
         };
-        let mut firsts: Vec<usize> = self.sittings.iter().flat_map(first).collect();
-        firsts.sort_unstable();
-        firsts.dedup();
-        firsts
+        self.sittings.iter().map(of).sum()
     }
 
     /// Blend by blend, how often they were held against one another in a sitting, each taster counted by a weight.
@@ -169,7 +193,7 @@ impl Ratings {
 
     /// How much each taster counts: the less, the more his ratings scatter about the surface that counts all alike.
     #[must_use]
-    pub fn weights(&self, surface: &Averaged<'_>, blends: &[Vec<f64>]) -> Vec<f64> {
+    pub fn weights(&self, surface: &Averaged, blends: &[Vec<f64>]) -> Vec<f64> {
         if self.tasters < 2 {
             return self.even();
         }

@@ -1,8 +1,11 @@
 //! Held against values that were computed from published data with the same formulas, by other hands.
 
+use std::sync::Arc;
+
 use super::*;
 use crate::reckon::mixture::simplex_lattice;
 use crate::reckon::surface::Region;
+use crate::reckon::watch::Watch;
 
 /// The elongation of yarn by its three fibres: published data (Cornell, "Experiments with Mixtures", 2002).
 fn yarn() -> (Vec<Vec<f64>>, Ratings) {
@@ -27,7 +30,7 @@ fn near(value: f64, wanted: f64, within: f64) {
 
 #[test]
 fn three_components_have_the_room_that_was_reckoned_for_them() {
-    let space = Space::of(&simplex_lattice(3, 20)).unwrap();
+    let space = Arc::new(Space::of(&simplex_lattice(3, 20)).unwrap());
     for variance in space.variances() {
         near(*variance, 0.095_833_3, 1e-7);
     }
@@ -41,31 +44,34 @@ fn three_components_have_the_room_that_was_reckoned_for_them() {
 fn the_yarn_is_longest_where_it_was_reckoned_to_be() {
     let (blends, ratings) = yarn();
     let allowed = simplex_lattice(3, 20);
-    let asked =
-        Asked { blends: &blends, ratings: &ratings, allowed: &allowed, region: &Region::all(3), deals: 999, seed: 1 };
-    let advice = advise(&asked).unwrap();
-    near(advice.factor, 7.336_036, 1e-6);
-    for (share, wanted) in advice.best.iter().zip([0.42, 0.0, 0.58]) {
+    let asked = Asked { blends: &blends, ratings: &ratings, allowed: &allowed, region: &Region::all(3) };
+    let (even, liked) = Liked::of(&asked).unwrap();
+    near(even.factor(), 7.336_036, 1e-6);
+    for (share, wanted) in liked.best().iter().zip([0.42, 0.0, 0.58]) {
         near(*share, wanted, 1e-9);
     }
-    near(advice.score, 16.91, 0.005);
-    near((advice.band.most - advice.band.least) / 2.0, 2.16, 0.005);
-    assert!(advice.tells(), "{}", advice.chance);
-    let half = &advice.poured[3];
-    assert!(half.is_as_good && half.loss < 0.2, "{half:?}");
-    assert!(!advice.poured[2].is_as_good && advice.poured[2].loss > 3.0, "{:?}", advice.poured[2]);
-    assert!(advice.as_good[1].least < 1e-9 && advice.as_good[1].most < 0.5, "{:?}", advice.as_good);
+    let (predicted, band) = liked.band();
+    near(predicted.score, 16.91, 0.005);
+    near((band.most - band.least) / 2.0, 2.16, 0.005);
+    let gate = Gate::of(&ratings, &even, 1, Watch::NOBODY);
+    assert!(gate.tells() && !gate.is_too_small(), "{gate:?}");
+    let half = liked.compare(&blends[3]);
+    assert!(!half.is_worse && half.below < 0.2, "{half:?}");
+    let worst = liked.compare(&blends[2]);
+    assert!(worst.is_worse && worst.below > 3.0, "{worst:?}");
+    let as_good = liked.as_good(&asked);
+    assert!(as_good[1].least < 1e-9 && as_good[1].most < 0.5, "{as_good:?}");
 }
 
 #[test]
 fn a_mean_over_all_that_is_allowed_is_nought() {
     let (blends, ratings) = yarn();
     let allowed = simplex_lattice(3, 20);
-    let space = Space::of(&allowed).unwrap();
+    let space = Arc::new(Space::of(&allowed).unwrap());
     let surface = Averaged::of(&space, &blends, &ratings, &ratings.even()).unwrap();
     near(allowed.iter().map(|blend| surface.liking(blend)).sum::<f64>(), 0.0, 1e-6);
     for blend in &blends {
-        near(surface.sum(&[(1.0, &surface.place(blend))]).0, surface.liking(blend), 1e-9);
+        near(surface.against(&surface.place(blend), &surface.gather(Vec::new())).0, surface.liking(blend), 1e-9);
     }
 }
 
@@ -75,15 +81,14 @@ fn scores_all_alike_tell_nothing() {
     let rated = [0, 1].map(|blend| Rated { taster: 0, flight: 0, blend, score: 12.0 });
     let allowed = simplex_lattice(2, 20);
     let ratings = Ratings::new(&rated, 2);
-    let asked =
-        Asked { blends: &blends, ratings: &ratings, allowed: &allowed, region: &Region::all(2), deals: 99, seed: 1 };
-    assert_eq!(advise(&asked), None);
+    let asked = Asked { blends: &blends, ratings: &ratings, allowed: &allowed, region: &Region::all(2) };
+    assert_eq!(Liked::of(&asked), None);
 }
 
 #[test]
 fn a_taster_who_scatters_counts_less() {
     let allowed = simplex_lattice(3, 20);
-    let space = Space::of(&allowed).unwrap();
+    let space = Arc::new(Space::of(&allowed).unwrap());
     let blends = simplex_lattice(3, 4);
     let mut chance = crate::reckon::chance::Chance::from_seed(3);
     let mut rated = Vec::new();

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::fit::{Fit, Predicted};
+use super::fit::Predicted;
 use super::region::Region;
 
 /// A place of a plot.
@@ -15,15 +15,21 @@ pub struct Spot {
 }
 
 /// The surface over three components, in rows: row r, from nought to `steps`, has r + 1 blends, and the first component
-/// has `steps − r` parts of what the three share. The others are held at their shares in `others`.
+/// has `steps − r` parts of what the three share. The others are held at their shares in `others`. `expect` says what a blend is
+/// expected to score.
 #[must_use]
-pub fn ternary(fit: &Fit, region: &Region, three: [usize; 3], others: &[f64], steps: usize) -> Vec<Vec<Spot>> {
+pub fn ternary(
+    expect: impl Fn(&[f64]) -> Option<Predicted>,
+    three: [usize; 3],
+    others: &[f64],
+    steps: usize,
+) -> Vec<Vec<Spot>> {
     let of_three: f64 = three.iter().map(|&it| others[it]).sum();
     let part = |count: usize| of_three * count as f64 / steps.max(1) as f64;
     let at = |counts: [usize; 3]| {
         let mut shares = others.to_vec();
         three.iter().zip(counts).for_each(|(&it, count)| shares[it] = part(count));
-        spot(fit, region, shares)
+        Spot { predicted: expect(&shares), shares }
     };
     (0..=steps).map(|row| (0..=row).map(|third| at([steps - row, row - third, third])).collect()).collect()
 }
@@ -31,7 +37,13 @@ pub fn ternary(fit: &Fit, region: &Region, three: [usize; 3], others: &[f64], st
 /// The surface as one component goes from its least to its most while the others keep their proportions in a
 /// blend: Cox's direction (Cox 1971). Where the others are nought in that blend they share alike.
 #[must_use]
-pub fn trace(fit: &Fit, region: &Region, component: usize, through: &[f64], steps: usize) -> Vec<Spot> {
+pub fn trace(
+    expect: impl Fn(&[f64]) -> Option<Predicted>,
+    region: &Region,
+    component: usize,
+    through: &[f64],
+    steps: usize,
+) -> Vec<Spot> {
     let others = 1.0 - through[component];
     let alike = 1.0 / (through.len() - 1).max(1) as f64;
     let (least, most) = (region.lower[component], region.upper[component]);
@@ -39,12 +51,8 @@ pub fn trace(fit: &Fit, region: &Region, component: usize, through: &[f64], step
         let share = least + (most - least) * step as f64 / steps.max(1) as f64;
         let kept = |it: usize| if others > 1e-9 { through[it] / others } else { alike };
         let of = |it: usize| if it == component { share } else { kept(it) * (1.0 - share) };
-        spot(fit, region, (0..through.len()).map(of).collect())
+        let shares: Vec<f64> = (0..through.len()).map(of).collect();
+        Spot { predicted: expect(&shares), shares }
     };
     (0..=steps).map(at).collect()
-}
-
-fn spot(fit: &Fit, region: &Region, shares: Vec<f64>) -> Spot {
-    let predicted = if region.allows(&shares) { fit.predict(&shares) } else { None };
-    Spot { shares, predicted }
 }

@@ -4,11 +4,14 @@ use microlp::{ComparisonOp, OptimizationDirection, Problem, Variable};
 use nalgebra::DVector;
 use serde::Serialize;
 
-use super::NoSurface;
 use super::hull::Hull;
+use super::{NoSurface, Stop};
 
 /// A limit is kept if it is missed by less than this: a millionth, to which shares are kept.
 pub(super) const KEPT_WITHIN: f64 = 1e-6;
+
+/// A best ratio is at a bound if it is nearer to it than this.
+const AT_BOUND: f64 = 1e-5;
 
 /// A linear limit: `least ≤ Σ coefficients · shares ≤ most`.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -64,6 +67,26 @@ impl Region {
                 let slack = KEPT_WITHIN * limit.coefficients.iter().fold(1.0, |most, one| one.abs().max(most));
                 (limit.least - slack..=limit.most + slack).contains(&value)
             })
+    }
+
+    /// The bounds and limits that stop a blend.
+    pub(in crate::reckon) fn stops(&self, shares: &[f64]) -> Vec<Stop> {
+        let mut stops = Vec::new();
+        for (it, &share) in shares.iter().enumerate() {
+            let (lower, upper) = (self.lower[it], self.upper[it]);
+            if lower > AT_BOUND && share - lower < AT_BOUND {
+                stops.push(Stop::Least(it));
+            } else if upper < 1.0 - AT_BOUND && upper - share < AT_BOUND {
+                stops.push(Stop::Most(it));
+            }
+        }
+        for (position, limit) in self.limits.iter().enumerate() {
+            let value: f64 = limit.coefficients.iter().zip(shares).map(|(one, share)| one * share).sum();
+            if value - limit.least < AT_BOUND || limit.most - value < AT_BOUND {
+                stops.push(Stop::Limit(position));
+            }
+        }
+        stops
     }
 
     /// A blend of this region without the solver's roundings: no share beyond its bound, all of them one whole.

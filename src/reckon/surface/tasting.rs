@@ -14,6 +14,8 @@ const GRAIN: f64 = 1e-9;
 pub struct Row {
     /// Who rated, among those who rated anything.
     pub taster: usize,
+    /// In which of the taster's flights.
+    pub flight: usize,
     /// Which blend, among those that were rated.
     pub blend: usize,
     /// What was given.
@@ -70,7 +72,7 @@ impl Tasting {
             }
             let blend = tasting.blend(rating.glass, parts);
             let taster = tasting.taster(rating.taster);
-            tasting.rows.push(Row { taster, blend, score: rating.score });
+            tasting.rows.push(Row { taster, flight: rating.flight, blend, score: rating.score });
         }
         tasting.sum_up();
         tasting.refuse_what_says_nothing()?;

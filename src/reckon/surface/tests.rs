@@ -21,7 +21,7 @@ fn names(count: usize, of: &str) -> Vec<String> {
 /// A question of one taster, a glass for a rating.
 fn one_taster(rated: &[(&[f64], f64)]) -> Question {
     let glasses: Vec<Vec<f64>> = rated.iter().map(|(shares, _)| shares.to_vec()).collect();
-    let ratings = rated.iter().enumerate().map(|(glass, &(_, score))| Rating { taster: 0, glass, score });
+    let ratings = rated.iter().enumerate().map(|(glass, &(_, score))| Rating { taster: 0, flight: 0, glass, score });
     Question {
         components: names(glasses[0].len(), "wine"),
         tasters: names(1, "taster"),
@@ -37,8 +37,9 @@ fn one_taster(rated: &[(&[f64], f64)]) -> Question {
 /// A panel who all taste all glasses; `score` is of a taster and a glass.
 fn panel(tasters: usize, glasses: Vec<Vec<f64>>, mut score: impl FnMut(usize, &[f64]) -> f64) -> Question {
     let ratings = (0..tasters).flat_map(|taster| (0..glasses.len()).map(move |glass| (taster, glass)));
-    let ratings: Vec<Rating> =
-        ratings.map(|(taster, glass)| Rating { taster, glass, score: score(taster, &glasses[glass]) }).collect();
+    let ratings: Vec<Rating> = ratings
+        .map(|(taster, glass)| Rating { taster, flight: 0, glass, score: score(taster, &glasses[glass]) })
+        .collect();
     Question {
         components: names(glasses[0].len(), "wine"),
         tasters: names(tasters, "taster"),

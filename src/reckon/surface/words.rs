@@ -17,7 +17,7 @@ pub fn sentences(findings: &Findings) -> Vec<String> {
     said.extend(of_tasters(findings));
     if findings.scale == Scale::Ranks {
         said.push(
-            "Ranks were taken as even steps of a score, which is an approximation: they say which glass is better, not by how much. Scores tell more."
+            "Ranks were taken as normal scores, which is an approximation: they say which glass is better, not by how much. Scores tell more."
                 .to_owned(),
         );
     }
@@ -102,18 +102,17 @@ fn of_best(findings: &Findings, best: &Best) -> Vec<String> {
         }
     }
     said.extend(best.stopped_by.iter().map(|&stop| stopped(findings, stop)));
-    said.extend(beyond_glasses(findings, best));
+    said.extend(beyond_glasses(findings, &best.shares));
     said
 }
 
 /// A warning of components of which the best has more or less than any glass.
-fn beyond_glasses(findings: &Findings, best: &Best) -> Option<String> {
+pub(in crate::reckon) fn beyond_glasses(findings: &Findings, best: &[f64]) -> Option<String> {
     /// Less than this beyond is poured for all that matters.
     const BEYOND: f64 = 0.01;
     let poured = Region::within_glasses(&findings.tasting.blends);
-    let beyond =
-        |it: &usize| best.shares[*it] < poured.lower[*it] - BEYOND || best.shares[*it] > poured.upper[*it] + BEYOND;
-    let names: Vec<&str> = (0..best.shares.len()).filter(beyond).map(|it| findings.components[it].as_str()).collect();
+    let beyond = |it: &usize| best[*it] < poured.lower[*it] - BEYOND || best[*it] > poured.upper[*it] + BEYOND;
+    let names: Vec<&str> = (0..best.len()).filter(beyond).map(|it| findings.components[it].as_str()).collect();
     (!names.is_empty()).then(|| {
         format!(
             "No glass had so much or so little of {}: nobody tasted such a blend. Pour it before you trust it.",
@@ -144,7 +143,8 @@ fn how_much_worse(compared: &Compared) -> String {
     }
 }
 
-fn stopped(findings: &Findings, stop: Stop) -> String {
+/// What stops the best, in words.
+pub(in crate::reckon) fn stopped(findings: &Findings, stop: Stop) -> String {
     let name = |component: usize| &findings.components[component];
     match stop {
         Stop::Least(it) => format!(
@@ -178,21 +178,49 @@ fn lack_of_fit(findings: &Findings) -> Option<String> {
     })
 }
 
+/// What polynomials say beside the reading: how far they are believed, and which cannot be fitted.
+pub(in crate::reckon) fn details(findings: &Findings) -> Vec<String> {
+    let mut said: Vec<String> = findings
+        .fit()
+        .zip(findings.alike)
+        .map(|(fit, ratio)| {
+            format!(
+                "Of polynomials the {} one explains {} % of the scatter between glasses (all of them against none: {}).",
+                fit.model.word(),
+                percent(fit.explained(), 0),
+                test(&ratio)
+            )
+        })
+        .into_iter()
+        .collect();
+    said.extend(lack_of_fit(findings));
+    said.extend(not_fitted(findings));
+    said
+}
+
+/// Of which blends nothing can be said, since all glasses were unlike them.
+pub(in crate::reckon) fn unlike_glasses(findings: &Findings) -> Option<String> {
+    let hull = findings.candidates.iter().find_map(|tried| tried.fit.as_ref().ok()).map(|fit| &fit.hull);
+    let hull = hull.filter(|hull| !hull.is_full())?;
+    let held = hull.held();
+    let names: Vec<String> = held
+        .iter()
+        .map(|&(it, share)| format!("{} stood at {} % in all of them", findings.components[it], percent(share, 1)))
+        .collect();
+    let kept = hull.dimensions() + 1 + held.len() < findings.components.len() + usize::from(!held.is_empty());
+    let proportion = kept.then(|| "some components kept one proportion throughout".to_owned());
+    let why: Vec<String> = names.into_iter().chain(proportion).collect();
+    Some(format!("Nothing can be said of blends unlike the glasses: {}.", why.join("; ")))
+}
+
 /// What the glasses cannot tell, and why.
 fn cannot_be_told(findings: &Findings) -> Vec<String> {
+    unlike_glasses(findings).into_iter().chain(not_fitted(findings)).collect()
+}
+
+/// Which polynomials cannot be fitted, and why.
+fn not_fitted(findings: &Findings) -> Vec<String> {
     let mut said = Vec::new();
-    let hull = findings.candidates.iter().find_map(|tried| tried.fit.as_ref().ok()).map(|fit| &fit.hull);
-    if let Some(hull) = hull.filter(|hull| !hull.is_full()) {
-        let held = hull.held();
-        let names: Vec<String> = held
-            .iter()
-            .map(|&(it, share)| format!("{} stood at {} % in all of them", findings.components[it], percent(share, 1)))
-            .collect();
-        let kept = hull.dimensions() + 1 + held.len() < findings.components.len() + usize::from(!held.is_empty());
-        let proportion = kept.then(|| "some components kept one proportion throughout".to_owned());
-        let why: Vec<String> = names.into_iter().chain(proportion).collect();
-        said.push(format!("Nothing can be said of blends unlike the glasses: {}.", why.join("; ")));
-    }
     said.extend(findings.candidates.iter().filter_map(|tried| {
         let model = tried.model.word();
         let pairs = |pairs: &[(usize, usize)]| {
@@ -223,7 +251,8 @@ fn cannot_be_told(findings: &Findings) -> Vec<String> {
     said
 }
 
-fn of_tasters(findings: &Findings) -> Vec<String> {
+/// What must be known of the tasters.
+pub(in crate::reckon) fn of_tasters(findings: &Findings) -> Vec<String> {
     let tasting = &findings.tasting;
     let name = |taster: usize| &findings.tasters[tasting.tasters[taster]];
     let mut said: Vec<String> = tasting

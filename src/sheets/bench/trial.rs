@@ -88,8 +88,25 @@ pub fn revealed(state: &State, trial: &Trial) -> Option<Document> {
     let reading = key.reading(state);
     let outlook = key.outlook(state, &reading);
     let salt = key.salt().map_or_else(|| "none".to_owned(), ToString::to_string);
-    let lead = vec![
-        format!("Set on {}, revealed on {}.", trial.set.show_date(), revealed.show_date()),
+    let lead = vec![format!("Set on {}, revealed on {}.", trial.set.show_date(), revealed.show_date())];
+    let words = |words: Vec<String>| words.into_iter().map(Block::Words);
+    let mut blocks: Vec<Block> = words(reading.surface_words()).chain(words(outlook.blends)).collect();
+    if !outlook.ratios.is_empty() {
+        blocks.push(Block::Heading("What could be blended".to_owned()));
+        blocks.push(Block::Table(ratios(&reading.components, &outlook.ratios)));
+    }
+    blocks.extend(words(outlook.changed));
+    blocks.extend(words(reading.remarks.clone()));
+    blocks.push(Block::Heading("The glasses, the best first; those that share a letter are not told apart".to_owned()));
+    blocks.push(Block::Table(glasses(&reading)));
+    blocks.extend(words(reading.panel_words()));
+    let how_sure = reading.how_sure();
+    if !how_sure.is_empty() {
+        blocks.push(Block::Heading("How sure it is".to_owned()));
+        blocks.extend(words(how_sure));
+    }
+    blocks.push(Block::Heading("The seal".to_owned()));
+    blocks.extend(words(vec![
         sealed(trial),
         format!("Salt: {salt}"),
         format!(
@@ -97,18 +114,7 @@ pub fn revealed(state: &State, trial: &Trial) -> Option<Document> {
              the tasting carry it too.",
             trial.label
         ),
-    ];
-    let words = |words: Vec<String>| words.into_iter().map(Block::Words);
-    let mut blocks: Vec<Block> = words(reading.panel_words()).chain(words(outlook.blends)).collect();
-    blocks.push(Block::Heading("The glasses, the best first; those that share a letter are not told apart".to_owned()));
-    blocks.push(Block::Table(glasses(&reading)));
-    blocks.push(Block::Heading("The ratio".to_owned()));
-    blocks.extend(words(reading.surface_words()));
-    if !outlook.ratios.is_empty() {
-        blocks.push(Block::Table(ratios(&reading.components, &outlook.ratios)));
-    }
-    blocks.extend(words(outlook.changed));
-    blocks.extend(words(reading.remarks));
+    ]));
     Some(Document { title: format!("Revealed: {}", trial.label), lead, cautions: Vec::new(), blocks })
 }
 
@@ -142,12 +148,12 @@ fn glasses(reading: &TrialReading) -> Table {
 
 /// The ratios that could be blended.
 fn ratios(components: &[String], ratios: &[RatioReading]) -> Table {
-    let mut columns = vec![("ratio", Kind::Words)];
+    let mut columns = vec![("ratio", Kind::Words), ("put first by", Kind::Words)];
     columns.extend(components.iter().map(|name| (name.as_str(), Kind::Numbers)));
     columns.extend([("expected", Kind::Words), ("below the best", Kind::Words), ("largest batch", Kind::Numbers)]);
     let mut table = Table::with(&columns);
     for ratio in ratios {
-        let mut cells = vec![ratio.ratio.to_string()];
+        let mut cells = vec![ratio.ratio.to_string(), ratio.first_of.join(", ")];
         cells.extend(percents(&ratio.shares));
         cells.push(ratio.expected.map_or_else(String::new, |it| format!("{:.2} ± {:.2}", it.score, it.error)));
         let compared = ratio.compared.as_ref();

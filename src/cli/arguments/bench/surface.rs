@@ -10,7 +10,7 @@ use crate::units::parse_decimal;
 /// What a surface needs to know.
 #[derive(Clone, Debug, Args)]
 pub struct SurfaceArguments {
-    /// The ratings: CSV with the columns taster, score, glass if you like, and one for each component with its share
+    /// The ratings: CSV with the columns taster, score, flight and glass if you like, and one for each component with its share
     pub file: PathBuf,
     /// The least share of a component, like north=10%; as often as there are bounds [default: as poured]
     #[arg(long, value_name = "NAME=SHARE", value_parser = bound)]
@@ -18,9 +18,15 @@ pub struct SurfaceArguments {
     /// The most of a component, like north=40%; as often as there are bounds [default: as poured]
     #[arg(long, value_name = "NAME=SHARE", value_parser = bound)]
     pub most: Vec<(String, f64)>,
-    /// The scores are ranks, 1 the best; an approximation
+    /// The scores are ranks, 1 the best of the flight
     #[arg(long)]
     pub ranks: bool,
+    /// Read this taster alone
+    #[arg(long, value_name = "NAME")]
+    pub taster: Option<String>,
+    /// Say how sure it is too: the chance, all glasses, polynomials and their lack of fit
+    #[arg(long)]
+    pub how_sure: bool,
     /// How many panels to draw, to tell where others would find the best
     #[arg(long, value_name = "N", default_value_t = PANELS as u32, value_parser = clap::value_parser!(u32).range(..=100_000))]
     pub panels: u32,

@@ -17,6 +17,7 @@ const ROUNDED: f64 = 0.005;
 pub struct Ratings {
     components: Vec<String>,
     tasters: Vec<String>,
+    flights: Vec<String>,
     glasses: Vec<Vec<f64>>,
     /// What each glass is called, where the file says it.
     pub glass_names: Vec<String>,
@@ -28,6 +29,7 @@ struct Columns {
     taster: usize,
     score: usize,
     glass: Option<usize>,
+    flight: Option<usize>,
     components: Vec<usize>,
 }
 
@@ -44,7 +46,8 @@ impl Columns {
     fn of(sheet: &Spreadsheet) -> Outcome<Columns> {
         let heads = &sheet.heads;
         let (taster, score, glass) = (sheet.column("taster"), sheet.column("score"), sheet.column("glass"));
-        let rest = (0..heads.len()).filter(|&column| ![taster, score, glass].contains(&Some(column)));
+        let flight = sheet.column("flight");
+        let rest = (0..heads.len()).filter(|&column| ![taster, score, glass, flight].contains(&Some(column)));
         let components: Vec<usize> = rest.collect();
         let twice =
             components.iter().find(|&&one| components.iter().any(|&other| other < one && heads[other] == heads[one]));
@@ -52,7 +55,9 @@ impl Columns {
             _ if twice.is_some() => {
                 Err(refused(1, "two columns have the same name. Call each component its own name."))
             }
-            (Some(taster), Some(score)) if components.len() > 1 => Ok(Columns { taster, score, glass, components }),
+            (Some(taster), Some(score)) if components.len() > 1 => {
+                Ok(Columns { taster, score, glass, flight, components })
+            }
             _ => Err(refused(
                 1,
                 "it must name the columns taster, score, and two components or more, with their shares in each glass.",
@@ -67,6 +72,7 @@ impl Ratings {
         let mut ratings = Ratings {
             components: columns.components.iter().map(|&column| harmless(&sheet.heads[column])).collect(),
             tasters: Vec::new(),
+            flights: Vec::new(),
             glasses: Vec::new(),
             glass_names: Vec::new(),
             given: Vec::new(),
@@ -91,10 +97,8 @@ impl Ratings {
         }
         let parts: Vec<&str> = columns.components.iter().map(|&column| cells[column].as_str()).collect();
         let shares = shares(&parts)?;
-        let taster = self.tasters.iter().position(|it| *it == taster).unwrap_or_else(|| {
-            self.tasters.push(taster);
-            self.tasters.len() - 1
-        });
+        let taster = place_of(taster, &mut self.tasters);
+        let flight = columns.flight.map_or(0, |column| place_of(harmless(&cells[column]), &mut self.flights));
         let name = columns.glass.map(|column| harmless(&cells[column])).unwrap_or_default();
         let known = (0..self.glasses.len()).find(|&it| self.glasses[it] == shares && self.glass_names[it] == name);
         let glass = known.unwrap_or_else(|| {
@@ -102,23 +106,17 @@ impl Ratings {
             self.glass_names.push(name);
             self.glasses.len() - 1
         });
-        self.given.push(Rating { taster, glass, score });
+        self.given.push(Rating { taster, flight, glass, score });
         Ok(())
     }
 
     /// What is asked of them.
     pub fn question(&self, asked: &SurfaceArguments) -> Outcome<Question> {
+        let only = asked.taster.as_deref().map(|name| place("taster", name, &self.tasters)).transpose()?;
         let mut region = Region::within_glasses(&self.glasses);
         for (bounds, said) in [(&mut region.lower, &asked.least), (&mut region.upper, &asked.most)] {
             for (name, share) in said {
-                let component = self.components.iter().position(|it| it == name).ok_or_else(|| {
-                    let sentence = format!(
-                        "No component is called '{}'. There are: {}.",
-                        harmless(name),
-                        self.components.join(", ")
-                    );
-                    Complaint::Refused(sentence)
-                })?;
+                let component = place("component", name, &self.components)?;
                 if let Some(bound) = bounds.get_mut(component) {
                     *bound = *share;
                 }
@@ -131,13 +129,28 @@ impl Ratings {
             components: self.components.clone(),
             tasters: self.tasters.clone(),
             glasses: self.glasses.clone(),
-            ratings: self.given.clone(),
+            ratings: self.given.iter().filter(|it| only.is_none_or(|only| it.taster == only)).copied().collect(),
             scale: if asked.ranks { Scale::Ranks } else { Scale::Scores },
             region,
             panels: asked.panels as usize,
             seed: asked.seed,
         })
     }
+}
+
+/// The place of a name among those that were read; a new one comes behind them.
+fn place_of(name: String, names: &mut Vec<String>) -> usize {
+    names.iter().position(|it| *it == name).unwrap_or_else(|| {
+        names.push(name);
+        names.len() - 1
+    })
+}
+
+/// The place of what somebody named.
+fn place(what: &str, name: &str, names: &[String]) -> Outcome<usize> {
+    names.iter().position(|it| it == name).ok_or_else(|| {
+        Complaint::Refused(format!("No {what} is called '{}'. There are: {}.", harmless(name), names.join(", ")))
+    })
 }
 
 /// The shares of a line, as parts of one or in percent.

@@ -44,7 +44,7 @@ pub fn columns() -> Vec<Column<Opened>> {
         Column::program("no_panel", |it| it.reading.panel.as_ref().err().map(ToString::to_string).into()),
         Column::within("surface", |it| {
             let findings = it.reading.surface.as_ref().ok();
-            findings.map(|findings| Cell::thing(&surface::columns(), &(findings, &it.codes()[..]))).into()
+            findings.map(|reading| Cell::thing(&surface::columns(), &(reading, &it.codes()[..]))).into()
         }),
         Column::program("no_surface", |it| it.reading.surface.as_ref().err().map(ToString::to_string).into()),
         Column::within("ratios", |it| Cell::things(&ratio_columns(), it.ratios())),
@@ -79,14 +79,14 @@ impl Opened {
     /// Gives it out for people, with the glasses.
     pub fn write(&self, page: &mut Page<'_>) -> Outcome {
         let (reading, panel) = (&self.reading, self.panel());
+        match &reading.surface {
+            Ok(said) => page.sentences(&said.words)?,
+            Err(none) => page.sentences(&[none.to_string()])?,
+        }
+        page.line("")?;
         match &panel {
             Some(panel) => page.sentences(panel.words())?,
             None => page.sentences(reading.panel.as_ref().err().map(ToString::to_string).as_slice())?,
-        }
-        page.line("")?;
-        match &reading.surface {
-            Ok(findings) => page.sentences(&findings.words)?,
-            Err(none) => page.sentences(&[none.to_string()])?,
         }
         for more in [&self.outlook.blends, &reading.remarks] {
             if !more.is_empty() {
@@ -102,7 +102,7 @@ impl Opened {
         page.section("Ratios, and the largest batch of each by what there is now", &ratio_columns(), &self.ratios())?;
         self.outlook.changed.iter().try_for_each(|changed| below(page, &harmless(changed)))?;
         panel.iter().try_for_each(|panel| panel.write_numbers(page))?;
-        reading.surface.iter().try_for_each(|findings| surface::write_models(findings, page))
+        reading.surface.iter().try_for_each(|said| surface::write_how_sure(said, page))
     }
 }
 
@@ -181,6 +181,9 @@ fn ratio_columns<'a>() -> Vec<Column<RatioOf<'a>>> {
         Column::both("codes", "glasses", |it: &RatioOf<'_>| spaced(&codes(it.0)))
             .sparse()
             .whole(|it| Cell::list(codes(it.0))),
+        Column::both("first_of", "put first by", |it: &RatioOf<'_>| listed(&it.0.first_of))
+            .sparse()
+            .whole(|it| Cell::list(&it.0.first_of)),
         Column::within("shares_ppm", |it| Cell::form(&it.0.shares)),
         Column::people("of, %", |it: &RatioOf<'_>| mixture(it.1, &it.0.shares).into()),
         Column::both("expected", "expected", |it: &RatioOf<'_>| it.0.expected.map(|it| shown(it.score)).into())
@@ -208,7 +211,9 @@ fn ratio_columns<'a>() -> Vec<Column<RatioOf<'a>>> {
 fn what(ratio: &Ratio) -> String {
     match ratio {
         Ratio::Best => "best".to_owned(),
-        Ratio::Poured(_) => "best_poured".to_owned(),
+        Ratio::Lean => "lean".to_owned(),
+        Ratio::Poured(_) => "put_first".to_owned(),
+        Ratio::Middle => "middle".to_owned(),
         Ratio::Rounded(step) => format!("to_{step}_pct"),
     }
 }
@@ -216,7 +221,7 @@ fn what(ratio: &Ratio) -> String {
 fn codes(ratio: &RatioReading) -> Vec<String> {
     match &ratio.ratio {
         Ratio::Poured(codes) => codes.iter().map(Code::to_string).collect(),
-        Ratio::Best | Ratio::Rounded(_) => Vec::new(),
+        Ratio::Best | Ratio::Lean | Ratio::Rounded(_) | Ratio::Middle => Vec::new(),
     }
 }
 
@@ -231,6 +236,11 @@ fn ended_by((ratio, components): &RatioOf<'_>) -> Vec<String> {
 /// Words with blanks between; nothing where there are none.
 fn spaced(words: &[String]) -> Cell {
     (!words.is_empty()).then(|| words.join(" ")).into()
+}
+
+/// Words with commas between; nothing where there are none.
+fn listed(words: &[String]) -> Cell {
+    (!words.is_empty()).then(|| words.join(", ")).into()
 }
 
 fn shown(value: f64) -> f64 {

@@ -19,6 +19,7 @@ fn some_question() -> impl Strategy<Value = Question> {
         let count = glasses.len();
         let ratings = rated.into_iter().map(|(taster, glass, score)| Rating {
             taster,
+            flight: 0,
             glass: glass % count,
             score: f64::from(score),
         });

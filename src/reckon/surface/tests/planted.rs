@@ -82,7 +82,7 @@ fn taking_tasters_out_beforehand_is_fitting_them_beside() {
         3.0 * glass[0] + taster as f64 + 6.0 * glass[1] * glass[2] + normal(&mut chance)
     });
     question.ratings.retain(|rating| (rating.glass * 3 + rating.taster) % 4 != 0);
-    question.ratings.push(Rating { taster: 2, glass: 1, score: 4.0 });
+    question.ratings.push(Rating { taster: 2, flight: 0, glass: 1, score: 4.0 });
     let terms = |x: &[f64]| vec![x[0], x[1], x[2], x[0] * x[1], x[0] * x[2], x[1] * x[2]];
     let rows = question.ratings.iter().flat_map(|rating| {
         let mut row = terms(&question.glasses[rating.glass]);

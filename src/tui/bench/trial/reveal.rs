@@ -53,6 +53,8 @@ pub struct RevealPage {
     outlook: Outlook,
     /// Which drawing of the surface is shown.
     view: usize,
+    /// Whether its other side is shown: how sure it is, and the seal.
+    other_side: bool,
     /// From which line on it is shown.
     line: usize,
 }
@@ -89,6 +91,7 @@ impl RevealPage {
             outlook: key.outlook(state, &reading),
             reading,
             view: 0,
+            other_side: false,
             line: 0,
         })
     }
@@ -103,7 +106,7 @@ impl RevealPage {
             if is_same(key) { Arc::clone(&self.reading) } else { Arc::new(key.reading(state)) }
         };
         let page = RevealPage::read(state, id, reading).ok()?;
-        Some(RevealPage { view: self.view, line: self.line, ..page })
+        Some(RevealPage { view: self.view, other_side: self.other_side, line: self.line, ..page })
     }
 
     /// Why no other drawing of the surface can be shown, if none can.
@@ -122,10 +125,17 @@ impl RevealPage {
         let count = isize::try_from(views(&self.reading).len()).unwrap_or(1).max(1);
         let turned = (isize::try_from(self.view).unwrap_or(0) + by).rem_euclid(count);
         self.view = usize::try_from(turned).unwrap_or(0);
+        self.other_side = false;
         if width < BESIDE_FROM {
             // Behind the empty line that parts it from what stands before.
-            self.line = RevealSheet { on: Sheet { model, width }, page: self, height }.told().len() + 1;
+            self.line = RevealSheet { on: Sheet { model, width }, page: self, height }.ratios().len() + 1;
         }
+        Turn::stay()
+    }
+
+    fn turn_over(&mut self) -> Turn {
+        self.other_side = !self.other_side;
+        self.line = 0;
         Turn::stay()
     }
 }
@@ -133,14 +143,15 @@ impl RevealPage {
 impl Table for RevealPage {
     const ABOUT: About = About {
         name: "A trial that is revealed",
-        purpose: "What the panel says of the glasses, the best first, with what each held; how far each taster goes with the rest; the \
-                  surface of the score over the shares of the wines, and what could be blended.\n\
-                  The seal proves that the key is the one that was printed.",
+        purpose: "The best ratio, or where the panel leans that can't tell; what could be blended; the surface of the score over the shares of \
+                  the wines; then the glasses, the best first, with what each held, and how far each taster goes with the rest.\n\
+                  The other side says how sure it is, and the seal proves that the key is the one that was printed.",
         opens: Opens::From("the list of trials opens it"),
     };
     #[rustfmt::skip] // a table reads as a table
     const ROWS: &'static [Row<RevealPage>] = &[
         Row::new(Sense::View, "The next drawing", "Draws the surface over the next three wines of the trial, or along one.", |page: &mut RevealPage, model| page.turn_view(model, 1)).word(|_, _| Some("other drawing".to_owned())).unless(|page, _| page.why_no_other_view()),
+        Row::new(Sense::OtherSide, "How sure it is", "Turns to how sure the ratio is, what polynomials say and the seal, and back.", |page: &mut RevealPage, _| page.turn_over()).word(|page, _| Some(if page.other_side { "the ratio" } else { "how sure" }.to_owned())),
         Row::new(Sense::Before, "The drawing before", "Goes back by one drawing of the surface.", |page: &mut RevealPage, model| page.turn_view(model, -1)).unless(|page, _| page.why_no_other_view()),
         Row::new(Sense::After, "One drawing on", "Goes on by one drawing of the surface.", |page: &mut RevealPage, model| page.turn_view(model, 1)).unless(|page, _| page.why_no_other_view()),
     ];
@@ -165,17 +176,21 @@ impl Page for RevealPage {
     }
 
     fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
+        let on = |width: usize| RevealSheet { on: Sheet { model, width }, page: self, height };
+        if self.other_side {
+            return on(width).how_sure();
+        }
         if width < BESIDE_FROM {
-            let sheet = RevealSheet { on: Sheet { model, width }, page: self, height };
-            return [sheet.told(), sheet.surface(), sheet.sealed()].concat();
+            let sheet = on(width);
+            return [sheet.ratios(), sheet.surface(), sheet.told()].concat();
         }
         let column = width.saturating_sub(GAP) / 2;
-        let sheet = RevealSheet { on: Sheet { model, width: column }, page: self, height };
+        let sheet = on(column);
         let rule = Span::styled(model.looks.marks.vertical.to_string(), sheet.on.style(Meaning::Muted));
         let between = [Span::raw(" "), rule, Span::raw(" ")];
-        let ours = [sheet.told(), sheet.sealed()].concat();
+        let ours = [sheet.ratios(), sheet.surface()].concat();
         // At the head of a column no empty line parts it from anything.
-        let theirs = sheet.surface().into_iter().skip(1).collect();
+        let theirs = sheet.told().into_iter().skip(1).collect();
         beside(ours, theirs, column, &between)
     }
 
@@ -206,25 +221,34 @@ struct RevealSheet<'a> {
 }
 
 impl RevealSheet<'_> {
-    /// What the panel says of the glasses: words, glasses, tasters.
+    /// What the panel says of the ratio, what became of it, and what could be blended.
+    fn ratios(&self) -> Vec<Line<'static>> {
+        let (reading, outlook) = (&self.page.reading, &self.page.outlook);
+        let mut lines = self.broken_seal();
+        for (at, words) in reading.surface_words().iter().enumerate() {
+            lines.extend(self.on.words(words, if at == 0 { Meaning::Strong } else { Meaning::Base }));
+        }
+        lines.extend(outlook.blends.iter().flat_map(|blend| self.on.words(blend, Meaning::Fine)));
+        lines.extend(reading.remarks.iter().flat_map(|remark| self.on.words(remark, Meaning::Warning)));
+        let changed = outlook.changed.iter().flat_map(|changed| self.on.words(changed, Meaning::Warning));
+        let ratios = changed.chain(outlook.ratios.iter().flat_map(|ratio| self.ratio(ratio))).collect();
+        lines.extend(self.on.titled("What could be blended", ratios));
+        lines
+    }
+
+    /// What the panel says of the glasses: glasses, words, tasters.
     fn told(&self) -> Vec<Line<'static>> {
         let reading = &self.page.reading;
         let mut lines = Vec::new();
-        for (at, words) in reading.panel_words().iter().enumerate() {
-            lines.extend(self.on.words(words, if at == 0 { Meaning::Strong } else { Meaning::Base }));
-        }
-        for blend in &self.page.outlook.blends {
-            lines.extend(self.on.words(blend, Meaning::Fine));
-        }
-        for remark in &reading.remarks {
-            lines.extend(self.on.words(remark, Meaning::Warning));
-        }
         let glasses = reading.glasses.iter().flat_map(|glass| self.glass(glass));
         let glasses = std::iter::once(self.components()).chain(std::iter::once(self.glass_head())).chain(glasses);
         lines.extend(
             self.on
                 .titled("The glasses, the best first; those that share a letter are not told apart", glasses.collect()),
         );
+        let words = reading.panel_words();
+        let words = words.iter().flat_map(|words| self.on.words(words, Meaning::Base)).collect();
+        lines.extend(self.on.titled("What the panel says of the glasses", words));
         let tasters = reading.panel.as_ref().map_or(&[][..], |panel| &panel.tasters);
         let tasters: Vec<Line<'static>> = tasters.iter().map(|taster| self.taster(taster)).collect();
         if !tasters.is_empty() {
@@ -309,22 +333,18 @@ impl RevealSheet<'_> {
         self.on.line(&text, Meaning::Base)
     }
 
-    /// What the panel says of the ratio: the picture, words, and what could be blended.
+    /// The picture of the surface.
     fn surface(&self) -> Vec<Line<'static>> {
-        let reading = &self.page.reading;
-        let mut lines = self.on.titled("The ratio", self.drawing());
-        let words: Vec<Line<'static>> = reading
-            .surface_words()
-            .iter()
-            .enumerate()
-            .flat_map(|(at, words)| self.on.words(words, if at == 0 { Meaning::Strong } else { Meaning::Base }))
-            .collect();
-        lines.extend(self.on.titled("What the panel says of the ratio", words));
-        let outlook = &self.page.outlook;
-        let changed = outlook.changed.iter().flat_map(|changed| self.on.words(changed, Meaning::Warning));
-        let ratios = changed.chain(outlook.ratios.iter().flat_map(|ratio| self.ratio(ratio))).collect();
-        lines.extend(self.on.titled("What could be blended", ratios));
-        lines
+        self.on.titled("The surface", self.drawing())
+    }
+
+    /// How sure the ratio is, and what proves the key.
+    fn how_sure(&self) -> Vec<Line<'static>> {
+        let words = self.page.reading.how_sure();
+        let words = if words.is_empty() { self.page.reading.surface_words() } else { words };
+        let words = words.iter().flat_map(|words| self.on.words(words, Meaning::Base)).collect();
+        let told = self.on.titled("How sure it is", words).into_iter().skip(1);
+        told.chain(self.sealed()).collect()
     }
 
     fn drawing(&self) -> Vec<Line<'static>> {
@@ -355,7 +375,12 @@ impl RevealSheet<'_> {
     /// A ratio that could be blended: its shares, how it compares with the best, and the largest batch.
     fn ratio(&self, ratio: &RatioReading) -> Vec<Line<'static>> {
         let marks = self.on.marks();
-        let mut parts = vec![format!("{}: {}", ratio.ratio, percents(&ratio.shares))];
+        let first = if ratio.first_of.is_empty() {
+            String::new()
+        } else {
+            format!(", put first by {}", ratio.first_of.join(", "))
+        };
+        let mut parts = vec![format!("{}{first}: {}", ratio.ratio, percents(&ratio.shares))];
         parts.extend(ratio.expected.map(|it| format!("expected {:.2} {} {:.2}", it.score, marks.plus_minus, it.error)));
         parts.extend(ratio.compared.as_ref().map(|it| {
             let worse = if it.is_worse { "worse" } else { "as good as the best" };
@@ -394,12 +419,15 @@ impl RevealSheet<'_> {
         lines.extend(if *as_sealed {
             self.on.words("The key is the one that was sealed.", Meaning::Fine)
         } else {
-            self.on.words(
-                "THE KEY IS NOT THE ONE THAT WAS SEALED. Check the log with `barrelwalk verify`.",
-                Meaning::Error,
-            )
+            self.broken_seal()
         });
         self.on.titled("The seal", lines)
+    }
+
+    /// A key that is not the one that was sealed is told before anything else.
+    fn broken_seal(&self) -> Vec<Line<'static>> {
+        let words = "THE KEY IS NOT THE ONE THAT WAS SEALED. Check the log with `barrelwalk verify`.";
+        if self.page.seal.as_sealed { Vec::new() } else { self.on.words(words, Meaning::Error) }
     }
 }
 

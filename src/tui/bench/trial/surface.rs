@@ -14,7 +14,8 @@ use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
 use crate::cellar::jobs::bench::trial::reading::{GlassReading, TrialReading};
-use crate::reckon::surface::{Best, Findings, Fit, Poured, Spot, ternary, trace};
+use crate::reckon::liking::{Best, Poured, Reading};
+use crate::reckon::surface::{Predicted, Spot, ternary, trace};
 use crate::tui::core::model::Model;
 use crate::tui::core::text::right;
 use crate::tui::core::theme::Meaning;
@@ -75,9 +76,8 @@ pub(super) fn draw(
     view: View,
     (width, height): (usize, usize),
 ) -> Option<Drawing> {
-    let (findings, best) = reading.best()?;
-    let fit = findings.fit()?;
-    let on = Surface { model, reading, findings, best, fit };
+    let (said, best) = reading.best()?;
+    let on = Surface { model, reading, said, best };
     Some(match view {
         View::Triangle(three) => on.triangle(three, height.min(width / 2).saturating_sub(2).max(4)),
         View::Along(component) => on.along(component, width.saturating_sub(AXIS).max(10), height.clamp(5, 14)),
@@ -88,9 +88,8 @@ pub(super) fn draw(
 struct Surface<'a> {
     model: &'a Model,
     reading: &'a TrialReading,
-    findings: &'a Findings,
+    said: &'a Reading,
     best: &'a Best,
-    fit: &'a Fit,
 }
 
 /// Characters in rows, each with its look.
@@ -122,15 +121,15 @@ impl Surface<'_> {
         self.model.looks.theme.style(meaning)
     }
 
-    /// Whether a blend is as good as the best as far as the panel can tell.
-    fn as_good(&self, shares: &[f64]) -> bool {
-        self.findings.compare(shares).is_some_and(|compared| !compared.is_worse)
+    /// What a blend is expected to score; none where it is not allowed.
+    fn expect(&self, shares: &[f64]) -> Option<Predicted> {
+        self.said.region.allows(shares).then(|| self.said.liked.predict(shares))
     }
 
     /// The triangle: the first component at the top, the second below left, the third below right.
     fn triangle(&self, three: [usize; 3], steps: usize) -> Drawing {
         let marks = self.model.looks.marks;
-        let rows = ternary(self.fit, &self.findings.region, three, &self.best.shares, steps);
+        let rows = ternary(|shares| self.expect(shares), three, &self.best.shares, steps);
         let scores = || rows.iter().flatten().filter_map(|spot| Some(spot.predicted?.score));
         let (least, most) =
             scores().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), it| (low.min(it), high.max(it)));
@@ -182,7 +181,7 @@ impl Surface<'_> {
         let marks = self.model.looks.marks;
         let Some(predicted) = spot.predicted else { return (marks.empty, self.style(Meaning::Muted)) };
         let part = if most > least { (predicted.score - least) / (most - least) } else { 1.0 };
-        if self.as_good(&spot.shares) {
+        if self.said.liked.is_as_good(&spot.shares) {
             return (marks.levels[8], self.style(Meaning::Fine));
         }
         let step = (part * STEPS).clamp(1.0, STEPS);
@@ -209,8 +208,8 @@ impl Surface<'_> {
     /// The line along one component, with its band.
     fn along(&self, component: usize, width: usize, height: usize) -> Drawing {
         let marks = self.model.looks.marks;
-        let spots = trace(self.fit, &self.findings.region, component, &self.best.shares, width - 1);
-        let half = self.fit.noise.two_sided();
+        let spots = trace(|shares| self.expect(shares), &self.said.region, component, &self.best.shares, width - 1);
+        let half = self.said.liked.half_band();
         let glasses = self.glasses_along(component, &spots);
         let ends = spots
             .iter()
@@ -233,7 +232,11 @@ impl Surface<'_> {
             sketch.put(row, 0, &axis, self.style(Meaning::Muted));
         }
         for (column, spot) in spots.iter().enumerate() {
-            let below = if self.as_good(&spot.shares) && spot.predicted.is_some() { '=' } else { marks.horizontal };
+            let below = if spot.predicted.is_some() && self.said.liked.is_as_good(&spot.shares) {
+                '='
+            } else {
+                marks.horizontal
+            };
             sketch.put(height, AXIS + column, &below.to_string(), self.style(Meaning::Muted));
             let Some(predicted) = spot.predicted else { continue };
             for row in scale.row(predicted.score + half * predicted.error)
@@ -280,7 +283,7 @@ impl Surface<'_> {
             let place = self.reading.glasses.iter().filter(held_it).filter_map(|glass| glass.place).min()?;
             Some((column, place, poured.mean.filter(|_| near)?))
         };
-        let mut found: Vec<_> = self.findings.poured.iter().filter_map(on_it).collect();
+        let mut found: Vec<_> = self.said.poured.iter().filter_map(on_it).collect();
         found.sort_by_key(|(_, place, _)| *place);
         found
     }

@@ -28,19 +28,25 @@ pub struct Outlook {
 /// Which ratio it is.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Ratio {
-    /// The best that is allowed, by the surface.
+    /// The best that is allowed.
     Best,
-    /// The best of the glasses, with their codes: by the surface, or by the panel's places where there is no best ratio.
+    /// To which a panel leans that can't tell.
+    Lean,
+    /// Glasses that held one blend, with their codes.
     Poured(Vec<Code>),
     /// Near the best, in whole steps of so many hundredths.
     Rounded(u8),
+    /// The middle of all that are allowed.
+    Middle,
 }
 
 impl fmt::Display for Ratio {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Ratio::Best => write!(out, "the best"),
+            Ratio::Lean => write!(out, "the lean"),
             Ratio::Rounded(step) => write!(out, "to {step} %"),
+            Ratio::Middle => write!(out, "the middle"),
             Ratio::Poured(codes) => {
                 write!(out, "glass")?;
                 codes.iter().try_for_each(|code| write!(out, " {code}"))
@@ -56,6 +62,8 @@ pub struct RatioReading {
     pub ratio: Ratio,
     /// The shares, in the order of the components.
     pub shares: Shares,
+    /// Who put a glass of it first: tasters, and the panel by its mean.
+    pub first_of: Vec<String>,
     /// What it is expected to score; none without a surface.
     pub expected: Option<Predicted>,
     /// How it compares with the best; none of the best itself, and without a surface.
@@ -142,29 +150,34 @@ fn changed(state: &State, trial: &Trial, component: &Component) -> Option<String
     (!promised.is_zero()).then(|| format!("Open works are still to take {promised} of {label}, which is left to them."))
 }
 
-/// The ratios that one may want to blend.
+/// The ratios that one may want to blend: the best or the lean first, then every glass that somebody put first, ratios in whole steps,
+/// and the middle.
 fn ratios(reading: &TrialReading, key: &[Glass], tanks: &[Tank]) -> Vec<RatioReading> {
-    let of = |ratio: Ratio, shares: &[f64], expected: Option<Predicted>, compared: Option<&Compared>| {
+    let of = |ratio: Ratio, shares: &[f64], expected: Option<Predicted>| {
         let shares: Vec<f64> = shares.iter().map(|share| share.max(0.0)).collect();
         let shares = Shares::from_reals(&shares).ok()?;
         let batch = scale_up(&Asked { shares: &shares, tanks, tolerance: None, room: None, litres: None });
-        Some(RatioReading { ratio, shares, expected, compared: compared.cloned(), batch })
+        Some(RatioReading { ratio, shares, first_of: Vec::new(), expected, compared: None, batch })
     };
-    let Some((findings, best)) = reading.best() else {
+    let against = |ratio: Ratio, it: &Compared| {
+        Some(RatioReading { compared: Some(it.clone()), ..of(ratio, &it.shares, Some(it.predicted))? })
+    };
+    let Some((surface, best)) = reading.surface.as_ref().ok().and_then(|it| Some((it, it.advice()?))) else {
         // Without a surface the panel's places are all there is.
         let first: Vec<&GlassReading> = reading.glasses.iter().filter(|glass| glass.place == Some(1)).collect();
         let [first] = first[..] else { return Vec::new() };
-        return of(Ratio::Poured(vec![first.code]), &first.shares.fractions(), None, None).into_iter().collect();
+        return of(Ratio::Poured(vec![first.code]), &first.shares.fractions(), None).into_iter().collect();
     };
-    let codes_of = |compared: &Compared| {
-        let poured = findings.poured.iter().find(|poured| poured.shares == compared.shares);
-        poured.map_or_else(Vec::new, |poured| poured.glasses.iter().map(|&glass| key[glass].code).collect())
-    };
-    let against = |ratio, compared: &Compared| of(ratio, &compared.shares, Some(compared.predicted), Some(compared));
-    let mut ratios = vec![of(Ratio::Best, &best.shares, Some(best.predicted), None)];
-    ratios.extend(best.best_poured.iter().map(|it| against(Ratio::Poured(codes_of(it)), it)));
+    let which = if surface.best().is_some() { Ratio::Best } else { Ratio::Lean };
+    let mut ratios = vec![of(which, &best.shares, Some(best.predicted))];
+    ratios.extend(surface.put_first().into_iter().map(|poured| {
+        let codes = poured.glasses.iter().map(|&glass| key[glass].code).collect();
+        let first = against(Ratio::Poured(codes), poured.compared.as_ref()?)?;
+        Some(RatioReading { first_of: poured.first_of.clone(), ..first })
+    }));
     let rounded = best.simpler.iter().zip([5, 10]).enumerate();
     let rounded = rounded.filter(|(at, (it, _))| !best.simpler[..*at].iter().any(|said| said.shares == it.shares));
     ratios.extend(rounded.map(|(_, (it, step))| against(Ratio::Rounded(step), it)));
+    ratios.push(against(Ratio::Middle, &best.middle));
     ratios.into_iter().flatten().collect()
 }

@@ -11,9 +11,11 @@ use super::code::Code;
 use super::rating::Rating;
 use super::{Glass, Key, Trial};
 use crate::cellar::core::state::State;
+use crate::reckon::liking::{self, Reading};
 use crate::reckon::panel::table::{Given, Table, TableError};
 use crate::reckon::panel::{Analysis, Standing, analyse, words};
-use crate::reckon::surface::{self, Findings, NoSurface, PANELS, Predicted, Question, Scale};
+use crate::reckon::surface::{NoSurface, PANELS, Predicted, Question, Scale};
+use crate::reckon::watch::Watch;
 use crate::units::Shares;
 
 /// From what panels are drawn, so that a trial says the same whenever it is read.
@@ -33,7 +35,7 @@ pub struct TrialReading {
     /// What the table of tasters and glasses says.
     pub panel: Result<Analysis, TableError>,
     /// What the ratings say of the ratio.
-    pub surface: Result<Findings, NoSurface>,
+    pub surface: Result<Reading, NoSurface>,
     /// What must be known besides: what was left out, how it was read.
     pub remarks: Vec<String>,
 }
@@ -67,12 +69,18 @@ impl Key<'_> {
     /// What the trial says.
     #[must_use]
     pub fn reading(&self, state: &State) -> TrialReading {
+        self.watched_reading(state, Watch::NOBODY)
+    }
+
+    /// The same, which may take a second or two: whoever watches is told how far it is.
+    #[must_use]
+    pub fn watched_reading(&self, state: &State, watch: Watch<'_>) -> TrialReading {
         let trial = self.trial;
         let components = self.component_labels(state);
         let said = Said::of(trial);
         let panel = said.table(self.glasses()).map(|table: Table| analyse(&table, &alike(self.glasses())));
         let mut remarks = said.remarks.clone();
-        let surface = surface::read(&question(trial, self.glasses(), &components, &said, &mut remarks));
+        let surface = liking::read(&question(trial, self.glasses(), &components, &said, &mut remarks), watch);
         remarks.extend(told_apart_by_the_surface_only(panel.as_ref().ok(), surface.as_ref().ok()));
         let glasses = glasses(trial, self.glasses(), panel.as_ref().ok(), surface.as_ref().ok());
         TrialReading { components, given: said.given, glasses, panel, surface, remarks }
@@ -93,16 +101,22 @@ impl TrialReading {
     #[must_use]
     pub fn surface_words(&self) -> Vec<String> {
         match &self.surface {
-            Ok(findings) => findings.words.clone(),
+            Ok(reading) => reading.words.clone(),
             Err(why) => vec![why.to_string()],
         }
     }
 
+    /// How sure the ratio is, in sentences.
+    #[must_use]
+    pub fn how_sure(&self) -> Vec<String> {
+        self.surface.as_ref().map_or_else(|_| Vec::new(), |reading| reading.how_sure.clone())
+    }
+
     /// The best ratio and all that is known of it, if the panel tells one.
     #[must_use]
-    pub fn best(&self) -> Option<(&Findings, &surface::Best)> {
-        let findings = self.surface.as_ref().ok()?;
-        Some((findings, findings.best.as_ref()?))
+    pub fn best(&self) -> Option<(&Reading, &liking::Best)> {
+        let reading = self.surface.as_ref().ok()?;
+        Some((reading, reading.best()?))
     }
 }
 
@@ -143,8 +157,8 @@ fn question(
 }
 
 /// The glasses, the best first.
-fn glasses(trial: &Trial, key: &[Glass], panel: Option<&Analysis>, surface: Option<&Findings>) -> Vec<GlassReading> {
-    let believed = surface.filter(|findings| findings.best.is_some()).and_then(Findings::fit);
+fn glasses(trial: &Trial, key: &[Glass], panel: Option<&Analysis>, surface: Option<&Reading>) -> Vec<GlassReading> {
+    let believed = surface.filter(|reading| reading.best().is_some());
     let standings = panel.map_or(&[][..], |panel| &panel.standings);
     let places = places(panel);
     let read = |glass: &Glass| {
@@ -156,7 +170,7 @@ fn glasses(trial: &Trial, key: &[Glass], panel: Option<&Analysis>, surface: Opti
             repeat_of: glass.repeat_of,
             place: at.map(|at| places[at]),
             standing: at.map(|at| standings[at].clone()),
-            expected: believed.and_then(|fit| fit.predict(&glass.shares.fractions())),
+            expected: believed.map(|reading| reading.liked.predict(&glass.shares.fractions())),
             ratings: trial.ratings().filter(|rating| rating.code == glass.code).cloned().collect(),
         }
     };
@@ -189,8 +203,8 @@ fn places(panel: Option<&Analysis>) -> Vec<usize> {
 }
 
 /// A warning where the tasters' orders find nothing and the surface does: it joins all glasses, and rests on points.
-fn told_apart_by_the_surface_only(panel: Option<&Analysis>, surface: Option<&Findings>) -> Option<String> {
-    surface?.best.as_ref()?;
+fn told_apart_by_the_surface_only(panel: Option<&Analysis>, surface: Option<&Reading>) -> Option<String> {
+    surface?.best()?;
     let orders_tell = panel?.test.as_ref().is_ok_and(|test| test.probability.tells());
     (!orders_tell).then(|| {
         "The tasters' orders tell no glass apart; the surface, which joins all glasses and rests on the points, tells a ratio. \

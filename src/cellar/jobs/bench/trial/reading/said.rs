@@ -20,8 +20,8 @@ pub(super) struct Said {
 pub(super) struct Row {
     /// Whose it is.
     pub name: String,
-    /// Glasses, by their places in the key, with what was given; a glass that was served twice stands there twice.
-    pub values: Vec<(usize, f64)>,
+    /// Glasses, by their places in the key, with the flight and what was given; a glass that was served twice stands there twice.
+    pub values: Vec<(usize, usize, f64)>,
 }
 
 impl Said {
@@ -40,8 +40,10 @@ impl Said {
             let ratings: Vec<&Rating> = trial.ratings_of(&taster.name).collect();
             let row = |name: String, flight: Option<Option<u32>>| {
                 let of_flight = ratings.iter().filter(|rating| flight.is_none_or(|flight| rating.flight == flight));
-                let values =
-                    of_flight.filter_map(|rating| Some((codes.binary_search(&rating.code).ok()?, value(rating)?)));
+                let flight = |rating: &Rating| rating.flight.and_then(|it| usize::try_from(it).ok()).unwrap_or(0);
+                let values = of_flight.filter_map(|rating| {
+                    Some((codes.binary_search(&rating.code).ok()?, flight(rating), value(rating)?))
+                });
                 Row { name, values: values.collect() }
             };
             if given == Given::Ranks && begins_anew(taster, &ratings) {
@@ -72,7 +74,9 @@ impl Said {
     /// Every value by itself.
     pub fn ratings(&self) -> Vec<surface::Rating> {
         let of_row = |(taster, row): (usize, &Row)| {
-            row.values.iter().map(|&(glass, score)| surface::Rating { taster, glass, score }).collect::<Vec<_>>()
+            let rating =
+                |&(glass, flight, score): &(usize, usize, f64)| surface::Rating { taster, flight, glass, score };
+            row.values.iter().map(rating).collect::<Vec<_>>()
         };
         self.rows.iter().enumerate().flat_map(of_row).collect()
     }
@@ -80,8 +84,8 @@ impl Said {
 
 impl Row {
     fn mean(&self, glass: usize) -> Option<f64> {
-        let values = self.values.iter().filter(|(of, _)| *of == glass);
-        let (sum, count) = values.fold((0.0, 0_u32), |(sum, count), (_, value)| (sum + value, count + 1));
+        let values = self.values.iter().filter(|(of, _, _)| *of == glass);
+        let (sum, count) = values.fold((0.0, 0_u32), |(sum, count), (_, _, value)| (sum + value, count + 1));
         (count > 0).then(|| sum / f64::from(count))
     }
 }
