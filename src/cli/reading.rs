@@ -96,16 +96,19 @@ pub fn trace(
 pub fn claims(state: &State, thing: &Claimant, rules: Option<Rules>, page: &mut Page<'_>) -> Outcome {
     match thing {
         Claimant::Thing(Thing::Vessel { label }) => {
-            let vessel = state.vessels.get(vessel(state, label)?);
-            claims::write(state, Claimed::Vessel(&vessel.label), &vessel.wine, rules, page)
+            let id = vessel(state, label)?;
+            let vessel = state.vessels.get(id);
+            let wine = (&vessel.wine, state.least_sugar(&[id]));
+            claims::write(state, Claimed::Vessel(&vessel.label), wine, rules, page)
         }
         Claimant::Thing(Thing::Lot { label }) => {
             let lot = lot(state, label)?;
-            claims::write(state, Claimed::Lot(&state.lots.get(lot).label), &state.wine_of_lot(lot), rules, page)
+            let (wine, sugar) = (state.wine_of_lot(lot), state.least_sugar(&state.vessels_of(lot)));
+            claims::write(state, Claimed::Lot(&state.lots.get(lot).label), (&wine, sugar), rules, page)
         }
         Claimant::Run { label } => {
             let run = state.runs.get(recall::find_run(state, Some(label), None)?);
-            claims::write(state, Claimed::Run(&run.label), &run.wine(), rules, page)
+            claims::write(state, Claimed::Run(&run.label), (&run.wine(), None), rules, page)
         }
     }
 }

@@ -279,7 +279,7 @@ impl Desk {
         // What is only taken back is no deed that costs a claim.
         let is_deed = candidates.iter().any(|its| !matches!(its.what(), What::Retracted(_)));
         let broken = if is_deed { self.state().lost_until(after, self.state().practice.rules) } else { Vec::new() };
-        let questions: Vec<Question> = broken.into_iter().map(|broken| Question::ClaimLost { broken }).collect();
+        let questions: Vec<Question> = broken.into_iter().map(Question::from).collect();
         outcome.ask(number, &questions, Surprises::Asked);
     }
 

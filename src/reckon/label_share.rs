@@ -117,8 +117,8 @@ pub static LEAST_SHARES: [LeastShare; 17] = [
     least(Rules::Us, Claim::Vineyard, 95, "US 27 CFR 4.39(m)", None),
     least(Rules::Eu, Claim::Estate, 100, "EU 2019/33 art. 54", None),
     least(Rules::Us, Claim::Estate, 100, "US 27 CFR 4.26", Some("viticultural area")),
-    least(Rules::Eu, Claim::Organic, 100, "EU 2018/848 annex II", None),
-    least(Rules::Us, Claim::Organic, 100, "US 7 CFR 205.301", None),
+    least(Rules::Eu, Claim::Organic, 100, "EU 2018/848 Annex II Part VI", None),
+    least(Rules::Us, Claim::Organic, 100, "US 7 CFR 205.301", Some("no sulfites added")),
 ];
 
 /// Water that a treatment carries in is no wine of another kind as long as it is at most so many hundredths of the wine (US

@@ -227,3 +227,111 @@ fn what_two_states_differ_in_is_found_by_label() {
         "kind": "lost", "vessel": "A", "volume_ul": 100 * LITRE, "cause": "other"}));
     assert_eq!(before.state.lost_until(&emptied.state, None), [], "a lot that is gone loses no claim");
 }
+
+/// What is asked of organic wine before some facts.
+fn asked_of_organic(cellar: &Cellar, facts: &[Value]) -> Vec<String> {
+    let whats: Vec<What> = facts.iter().cloned().map(Told::what).collect();
+    let asked = cellar.state.questions(&whats, cellar.now());
+    asked.iter().map(ToString::to_string).filter(|it| it.contains("organic")).collect()
+}
+
+fn sentences(cellar: &Cellar) -> String {
+    let claims = cellar.state.claims(&cellar.vessel("A").wine, None);
+    claims.iter().map(Standing::sentence).collect::<Vec<_>>().join("\n")
+}
+
+/// 7 CFR 205.301(f)(5): sulfites added end "organic" in the United States, whatever they were given as. It is said before the dose, and
+/// once.
+#[test]
+fn sulfur_dioxide_ends_organic_in_the_united_states_and_is_asked_about_before() {
+    let cellar = cellar(&[("home", 100)]);
+    let dose = [json!({"kind": "treated", "vessel": "A", "material": "KMBS", "amount_ug": 4_000_000})];
+    let asked = asked_of_organic(&cellar, &dose);
+    assert_eq!(asked.len(), 1, "{asked:?}");
+    assert!(asked[0].starts_with("A is of organic grapes. potassium metabisulfite: in the United States"), "{asked:?}");
+    assert!(asked[0].contains("at most \"made with organic grapes\", total SO2 at most 100 ppm"), "{asked:?}");
+    let eu = cellar.clone().given(json!({"kind": "practice_set", "rules": "eu"}));
+    assert_eq!(asked_of_organic(&eu, &dose), Vec::<String>::new());
+    assert_eq!(told(&cellar, Rules::Us, Claim::Organic), [(100, true)]);
+    let dosed = cellar.given(dose[0].clone());
+    assert_eq!(told(&dosed, Rules::Us, Claim::Organic), [(100, false)]);
+    assert_eq!(told(&dosed, Rules::Eu, Claim::Organic), [(100, true)]);
+    assert_eq!(asked_of_organic(&dosed, &dose), Vec::<String>::new(), "what is ended ends no more");
+    let words = sentences(&dosed);
+    assert!(words.contains("organic by the US rules: all grapes are; SO2 was added: in the United States"), "{words}");
+    assert!(words.contains("organic by the EU rules: all grapes are; total SO2 not tested"), "{words}");
+    assert!(!words.contains("organic: held"), "{words}");
+}
+
+/// 203/2012 (now EU 2021/1165 Annex V): a dry red at most 100 mg/L, from 2 g/L of sugar 120; 7 CFR 205.605(b): 100 ppm.
+#[test]
+fn the_total_is_held_against_the_figures_of_organic_wine() {
+    let tested = |mg_l: u64| json!({"kind": "tested", "vessel": "A", "total_so2_mg_l": mg_l});
+    let within = cellar(&[("home", 100)]).given(tested(88));
+    assert_eq!(told(&within, Rules::Eu, Claim::Organic), [(100, true)]);
+    assert!(sentences(&within).contains("total SO2 88 mg/L, within the 100 mg/L of EU 2021/1165 Annex V"));
+    // 3.65 g of a metabisulfite that gives 57.6 % are 2.1 g of sulfur dioxide, in 100 L 21 mg/L.
+    let dose = json!({"kind": "treated", "vessel": "A", "material": "KMBS", "amount_ug": 3_650_000});
+    let asked = asked_of_organic(&within, std::slice::from_ref(&dose));
+    assert!(
+        asked.iter().any(|it| it.contains("up to 109 mg/L, above the 100 mg/L of EU 2021/1165 Annex V")),
+        "{asked:?}"
+    );
+    let above = within.given(dose);
+    for rules in [Rules::Eu, Rules::Us] {
+        assert_eq!(told(&above, rules, Claim::Organic), [(100, false)]);
+    }
+    assert!(sentences(&above).contains("total SO2 109 mg/L, above the 100 mg/L of EU 2021/1165 Annex V"));
+    let sweeter = above.state.claims_with(&above.vessel("A").wine, Some(2.0), Some(Rules::Eu));
+    assert!(sweeter.iter().any(|its| its.sentence().contains("total SO2 109 mg/L, within the 120 mg/L")));
+}
+
+/// 203/2012 lists bentonite and not PVPP.
+#[test]
+fn what_the_list_does_not_hold_is_named_before_it_is_given() {
+    let cellar = cellar(&[("home", 100)]);
+    let give = |material: &str, vessel: &str| json!({"kind": "treated", "vessel": vessel, "material": material, "amount_ug": 20_000_000});
+    let asked = asked_of_organic(&cellar, &[give("polyvinylpolypyrrolidone", "A")]);
+    assert!(asked.len() == 1 && asked[0].contains("PVPP is not on the list of EU 2021/1165 Annex V"), "{asked:?}");
+    assert_eq!(asked_of_organic(&cellar, &[give("bentonite", "A")]), Vec::<String>::new());
+    assert_eq!(asked_of_organic(&cellar, &[give("PVPP", "Z")]), Vec::<String>::new(), "no grapes of it are organic");
+    let work = json!({"kind": "work_set", "work": "fine", "task": "treating", "material": "PVPP",
+        "stops": [{"vessel": "A", "amount_ug": 20_000_000_u64}]});
+    let asked = asked_of_organic(&cellar, std::slice::from_ref(&work));
+    assert!(asked.len() == 1 && asked[0].starts_with("A is of organic grapes. PVPP"), "{asked:?}");
+    let planned = cellar.given(work);
+    assert_eq!(asked_of_organic(&planned, &[give("PVPP", "A")]), Vec::<String>::new(), "it was asked when it was set");
+    let given = planned.given(give("PVPP", "A"));
+    assert_eq!(told(&given, Rules::Eu, Claim::Organic), [(100, false)]);
+    assert!(sentences(&given).contains("PVPP was added, not on the list of EU 2021/1165 Annex V"));
+    assert!(sentences(&given).contains("no sulfites were added by the book (7 CFR 205.301); unverified whether"));
+}
+
+/// A topping or a blend with other grapes, or with what was sulfured, ends it: asked as other claims are.
+#[test]
+fn a_blend_that_would_end_it_is_asked_about() {
+    let cellar = cellar(&[("home", 100)]);
+    let foreign = [topped("A", "Z", LITRE)];
+    let asked = asked_of_organic(&cellar, &foreign);
+    assert!(
+        asked.iter().any(|it| it.contains("L would lose the right to say organic") && it.contains("100 %, then")),
+        "{asked:?}"
+    );
+    // Of the same grapes, but sulfured: the United States' claim ends, the European Union's does not.
+    let sulfured = cellar
+        .given(tank_of("S", 1_000))
+        .given(json!({"kind": "lot_opened", "lot": "N", "colour": "red"}))
+        .given(received("S", "N", &[("home", 100)]))
+        .given(json!({"kind": "treated", "vessel": "S", "material": "KMBS", "amount_ug": 4_000_000}));
+    let asked = asked_of_organic(&sulfured, &[topped("A", "S", LITRE)]);
+    assert_eq!(asked.len(), 1, "{asked:?}");
+    assert!(asked[0].contains("organic (US 7 CFR 205.301"), "{asked:?}");
+    assert!(asked[0].contains("then potassium metabisulfite was added"), "{asked:?}");
+    // What SO2 was added to is made with organic grapes still, until other grapes come to it.
+    let asked = asked_of_organic(&sulfured, &[topped("S", "Z", LITRE)]);
+    assert!(
+        asked.iter().any(|it| it.contains("N would lose the right to say made with organic grapes (US")),
+        "{asked:?}"
+    );
+    assert!(asked.iter().any(|it| it.contains("N would lose the right to say organic (EU")), "{asked:?}");
+}

@@ -158,7 +158,7 @@ fn sulfur_dioxide_that_cannot_be_planned_is_a_sentence_and_a_work_begins_once() 
     let begin = ["plan", "sulfur", "R", "--begin", "so2", "--as", "solution:5%"];
     desk.refused(
         &begin,
-        "The total SO2 of 0401 would come to up to 151 mg/L, above the 150 mg/L of EU 2019/934 Annex I B",
+        "The total SO2 of 0402 and 1 more would come to up to 153 mg/L, above the 150 mg/L of EU 2019/934 Annex I B",
     );
     let said = desk.heard(&[&begin[..], &["--sure"]].concat()).1;
     assert!(said.contains("The work 'so2' has begun"), "{said}");

@@ -19,6 +19,7 @@ use crate::cellar::views::books::claims::Broken;
 use crate::cellar::views::topping::crossing::OtherWine;
 use crate::cellar::views::topping::odd::{ManyOdd, Odd};
 use crate::reckon::material::{FOR_INFORMATION, WATER_FIGURE, WATER_SECTION};
+use crate::reckon::organic::ASK;
 use crate::units::{Mass, Volume, by_count, counted, figure_to, litres, percent};
 
 /// What is asked before an act is entered.
@@ -53,8 +54,8 @@ pub enum Question {
     AboveFigures { vessel: Label, had: bool, above: String },
     #[error("The water of all additions to {vessel} would come to {} of the wine, above the {} of {WATER_SECTION}: make it up stronger, or in the wine itself. {FOR_INFORMATION}", percent(2, *.share), percent(0, WATER_FIGURE))]
     MuchWater { vessel: Label, share: f64 },
-    #[error("The total SO2 of {vessel} would come to up to {total:.0} mg/L, above {above}. {FOR_INFORMATION}")]
-    SulfitesAbove { vessel: Label, total: f64, above: String },
+    #[error("The total SO2 of {vessel}{} would come to up to {total:.0} mg/L, above {above}. {FOR_INFORMATION}", and_more(*.more))]
+    SulfitesAbove { vessel: Label, more: usize, total: f64, above: String },
     #[error("{material} of {strength}: only about {dissolves} of it dissolve at 20 °C. Check the unit.")]
     Undissolved { material: Label, strength: String, dissolves: String },
     #[error("{0}")]
@@ -63,6 +64,8 @@ pub enum Question {
     TreatedHeld { vessel: Label, why: String, material: Label },
     #[error("The wine in {into} would come from {} to about {} % vol: {says}.", figure_to(1, *.before), figure_to(1, *.after))]
     OtherClass { into: Label, before: f64, after: f64, says: &'static str },
+    #[error("{vessels} of organic grapes. {words}. {ASK}")]
+    OrganicEnds { vessels: String, words: String },
     #[error("{vessel} is suspect: {why}. Its wine would go into {into}.")]
     SuspectWine { vessel: Label, why: String, into: Label },
     #[error("{vessel} is suspect: {why}. Other wine would be topped from it.")]
@@ -98,7 +101,7 @@ pub enum Question {
     #[error("{} would no longer fit, the first on {}: {problem}", counted(*.facts, "later fact"), .at.show_date())]
     NoLongerFits { facts: usize, at: Moment, problem: String },
     #[error("{} would lose the right to say {}.", .broken.lot, .broken.words())]
-    ClaimLost { broken: Broken },
+    ClaimLost { broken: Box<Broken> },
     #[error("{lot} would be bottled though {}: {open}.", open_words(*.count))]
     ChecksOpen { lot: Label, count: usize, open: String },
     #[error("Nothing lies at '{place}' yet: it would be a new place.")]
@@ -123,6 +126,38 @@ pub enum Question {
 #[must_use]
 pub fn sentences(questions: &[Question]) -> String {
     questions.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ")
+}
+
+/// How many are meant besides one that is named: ` and 11 more`.
+fn and_more(more: usize) -> String {
+    if more == 0 { String::new() } else { format!(" and {more} more") }
+}
+
+impl From<Broken> for Question {
+    fn from(broken: Broken) -> Question {
+        Question::ClaimLost { broken: Box::new(broken) }
+    }
+}
+
+impl Question {
+    /// What is asked of the totals of several vessels as one question, of the highest: a work may have a hundred.
+    pub(in crate::cellar) fn of_the_highest_total(questions: Vec<Question>) -> Vec<Question> {
+        let mut highest: Option<(Label, f64, String)> = None;
+        let (mut asked, mut vessels) = (Vec::new(), 0_usize);
+        for question in questions {
+            let Question::SulfitesAbove { vessel, more, total, above } = question else {
+                asked.push(question);
+                continue;
+            };
+            vessels += 1 + more;
+            if highest.as_ref().is_none_or(|known| total > known.1) {
+                highest = Some((vessel, total, above));
+            }
+        }
+        let more = vessels.saturating_sub(1);
+        asked.extend(highest.map(|(vessel, total, above)| Question::SulfitesAbove { vessel, more, total, above }));
+        asked
+    }
 }
 
 /// By how much something measured is off what was expected: `4.6 L less`.
@@ -158,7 +193,7 @@ impl State {
             }
         }
         let broken = self.broken_by(whats, at, self.practice.rules);
-        questions.extend(broken.into_iter().map(|broken| Question::ClaimLost { broken }));
+        questions.extend(broken.into_iter().map(Question::from));
         questions
     }
 }

@@ -55,11 +55,17 @@ fn columns<'a>() -> [Column<Claims<'a>>; 5] {
     ]
 }
 
-/// Gives out the claims of a wine.
-pub fn write(state: &State, of: Claimed<'_>, wine: &Wine, rules: Option<Rules>, page: &mut Page<'_>) -> Outcome {
+/// Gives out the claims of a wine, of which the least sugar of some vessels is known, g/L.
+pub fn write(
+    state: &State,
+    of: Claimed<'_>,
+    (wine, sugar_g_l): (&Wine, Option<f64>),
+    rules: Option<Rules>,
+    page: &mut Page<'_>,
+) -> Outcome {
     let closed = matches!(of, Claimed::Run(_));
     let claim = |standing| Claim { standing, closed };
-    let each = state.claims(wine, rules).into_iter().map(claim).collect();
+    let each = state.claims_with(wine, sugar_g_l, rules).into_iter().map(claim).collect();
     let told = Claims { of, rules, volume: wine.volume(), each };
     page.report((&columns(), &told), (&claim_columns(), &told.each), |page| told.tell(page))
 }
@@ -102,16 +108,12 @@ impl From<&Standing> for Claim {
 
 impl Claim {
     fn says(&self) -> String {
-        if !self.closed {
+        if !self.closed || self.standing.organic_words().is_some() {
             return self.standing.sentence();
         }
         let value = self.standing.value.as_ref().map_or_else(String::new, |value| format!(" {value}"));
         let least = &self.standing.least;
-        format!("{}{value}: {} ({}).", least.claim.word(), self.held(), least.section)
-    }
-
-    fn held(&self) -> &'static str {
-        if self.standing.held() { "held" } else { "not held" }
+        format!("{}{value}: {} ({}).", least.claim.word(), self.standing.held_words(), least.section)
     }
 
     fn open(&self, volume: Option<Volume>) -> Cell {
@@ -132,7 +134,7 @@ pub fn claim_columns() -> Vec<Column<Claim>> {
         Column::program("share", |it: &Claim| it.standing.share().into()).elsewhere(),
         Column::people("least", |it| format!("{} %", it.standing.least.percent).into()),
         Column::program("least_pct", |it| it.standing.least.percent.into()),
-        Column::people("held", |it| it.held().into()),
+        Column::people("held", |it| it.standing.held_words().into()),
         Column::program("held", |it: &Claim| it.standing.held().into()).elsewhere(),
         Column::program("volume_ul", |it| it.standing.own.into()),
         Column::program("of_ul", |it| it.standing.whole.into()),

@@ -60,7 +60,12 @@ impl<'a> Glass<'a> {
 }
 
 impl TrialSeen<'_> {
-    /// What is to be said of the chosen dose against what is usual and allowed.
+    /// What giving its agent would do to the claim of organic wine.
+    fn organic_words(&self) -> Option<String> {
+        self.thing.organic_words(self.state, self.thing.vessel)
+    }
+
+    /// What is to be said of the chosen dose against what is usual and published.
     fn dose_words(&self) -> Option<String> {
         self.chosen_g_l.and_then(|dose| self.word_on(self.state, dose))
     }
@@ -78,6 +83,7 @@ pub fn columns<'a>() -> Vec<Column<TrialSeen<'a>>> {
         Column::people("glasses", |it| it.glasses.len().into()),
         Column::both("chosen_g_l", "chosen g/L", |it| it.chosen_g_l.into()),
         Column::within("dose_words", |it| it.dose_words().into()),
+        Column::within("organic", |it| it.organic_words().into()),
         Column::within("glasses", |it| Cell::things(&Glass::columns(), Glass::all(it))),
         Column::within("given", |it| it.within(&done_columns(), it.followed_by(it.state))),
     ]
@@ -119,7 +125,7 @@ pub fn show(state: &State, label: &str, on: Moment, page: &mut Page<'_>) -> Outc
         page.line(&format!("{}: {material}, stock of {} %, in the wine of {vessel}", trial.label, trial.stock_pct))?;
         page.line("")?;
         page.table(&Glass::columns(), &glasses)?;
-        trial.dose_words().iter().try_for_each(|words| below(page, words))?;
+        trial.dose_words().iter().chain(&trial.organic_words()).try_for_each(|words| below(page, words))?;
         page.section("given", &done_columns(), &seen(state, on, trial.followed_by(state)))
     })
 }
@@ -140,19 +146,23 @@ impl PlanSeen<'_> {
         self.thing.watered(self.state)
     }
 
+    fn organic_words(&self) -> Option<String> {
+        self.trial().organic_words(self.state, self.thing.vessel)
+    }
+
     /// Gives the plan out.
     pub fn write(&self, page: &mut Page<'_>) -> Outcome {
         if page.is_for_people() {
             page.caution(&Caution::of_material(self.state, &self.trial().material))?;
         }
         page.card(&plan_columns(), self, |page| {
-            self.dose_words().iter().try_for_each(|words| below(page, words))?;
+            self.dose_words().iter().chain(&self.organic_words()).try_for_each(|words| below(page, words))?;
             too_much_water(&self.watered()).iter().try_for_each(|words| below(page, words))
         })
     }
 }
 
-fn plan_columns<'a>() -> [Column<PlanSeen<'a>>; 12] {
+fn plan_columns<'a>() -> [Column<PlanSeen<'a>>; 13] {
     [
         Column::both("trial", "fining", |it: &PlanSeen<'_>| (&it.trial().label).into()),
         Column::both("vessel", "vessel", |it| it.vessel(it.thing.vessel)),
@@ -166,5 +176,6 @@ fn plan_columns<'a>() -> [Column<PlanSeen<'a>>; 12] {
         Column::both("above_water_allowed", "above 1 % water", |it| it.watered().is_above_figure().into()),
         Column::within("weakest_stock_pct", |it| it.watered().weakest_stock_pct.map(|pct| rounded(pct, 2)).into()),
         Column::within("dose_words", |it| it.dose_words().into()),
+        Column::within("organic", |it| it.organic_words().into()),
     ]
 }

@@ -63,6 +63,7 @@ pub fn columns<'a>() -> Vec<Column<LotSeen<'a>>> {
             it.readings.iter().map(|reading| reading.last.at).max_by_key(|at| at.instant()).into()
         }),
         Column::program("evaporated_ul", |it| it.evaporated.into()),
+        Column::program("organic_grapes", |it| it.organic.is_some().into()),
         Column::both("rooms", "rooms", |it: &LotSeen<'_>| Cell::list(it.rooms())).elsewhere(),
         Column::program("composition", |it: &LotSeen<'_>| it.wine_in_one_cell(&it.all_wine()))
             .nested()

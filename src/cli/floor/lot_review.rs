@@ -34,6 +34,7 @@ pub fn card_columns<'a>() -> Vec<Column<LotSeen<'a>>> {
         Column::within("so2", |it| Cell::thing(&sulfur::columns(), &it.other(&it.thing))),
         Column::within("so2_added", |it| it.sulfured.into()),
         Column::within("limits", |it| it.within(&limits::columns(), &it.limits)),
+        Column::within("organic", |it| Cell::list(organic_sentences(it))),
         Column::within("held_vessels", |it| it.within(&held_columns(), it.held.iter().copied())),
         Column::within("suspect_vessels", |it| it.within(&suspect_columns(), it.suspect.iter().copied())),
         Column::within("finings", |it| it.within(&fining_trial::done_columns(), it.state.finings_of(it.thing.lot))),
@@ -139,8 +140,14 @@ pub fn write_review(lot: &LotSeen<'_>, page: &mut Page<'_>) -> Outcome {
         page.section("limits", &limits::columns(), &seen(state, on, &lot.limits))?;
         below(page, &for_information())?;
     }
+    organic_sentences(lot).iter().try_for_each(|words| below(page, words))?;
     page.section("held", &held_columns(), &seen(state, on, lot.held.iter().copied()))?;
     page.section("suspect", &suspect_columns(), &seen(state, on, lot.suspect.iter().copied()))
+}
+
+/// What is said of a lot of organic grapes; nothing of others.
+fn organic_sentences(lot: &LotSeen<'_>) -> Vec<String> {
+    lot.organic.iter().flat_map(|organic| lot.state.organic_sentences(organic)).collect()
 }
 
 fn stretch_columns<'a>() -> [Column<&'a Stretch>; 6] {

@@ -67,6 +67,7 @@ fn columns<'a>() -> Vec<Column<DosingSeen<'a>>> {
         Column::program("amount_ug", |it| it.amount.into()),
         Column::program("solution_ul", |it| it.solution.into()),
         Column::program("total_so2", |it| it.total_words(it.state, it.on).into()),
+        Column::program("organic", |it| it.organic_words(it.state).into()),
         Column::program("note", |it| it.beyond().map(|beyond| beyond.to_string()).into()),
         Column::within("left_out", |it| it.within(&left_out_columns(), &it.left_out)),
         Column::program("caution", |_| caution().words().into()),
@@ -126,6 +127,7 @@ pub fn write(state: &State, plan: &Dosing, on: Moment, page: &mut Page<'_>) -> O
         if !stops.is_empty() {
             page.line(&harmless(&plan.total_words(state, on)))?;
         }
+        plan.organic_words(state).iter().try_for_each(|words| page.line(&harmless(words)))?;
         plan.beyond().iter().try_for_each(|note| page.line(&format!("Note: {note}.")))?;
         page.section("to treat, in the order of the walk", &stop_columns, &stops)?;
         page.section("left out", &left_out_columns(), &seen(state, on, &plan.left_out))

@@ -67,7 +67,7 @@ fn columns<'a>() -> Vec<Column<RackingSeen<'a>>> {
 }
 
 fn claim_lost(broken: &Broken) -> String {
-    Question::ClaimLost { broken: broken.clone() }.to_string()
+    Question::from(broken.clone()).to_string()
 }
 
 /// The sulfur dioxide of what comes together in the tank.

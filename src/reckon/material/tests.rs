@@ -163,9 +163,18 @@ fn the_organic_lists() {
     {
         assert_eq!(eu(name), Listed::Listed, "{name}");
     }
-    for name in
-        ["PVPP", "PVI/PVP", "CMC", "K polyaspartate", "DMDC", "lysozyme", "sorbic acid", "K sorbate", "copper sulfate"]
-    {
+    for name in [
+        "PVPP",
+        "PVI/PVP",
+        "CMC",
+        "K polyaspartate",
+        "DMDC",
+        "lysozyme",
+        "sorbic acid",
+        "K sorbate",
+        "copper sulfate",
+        "E223",
+    ] {
         assert_eq!(eu(name), Listed::NotListed, "{name}");
     }
     assert_eq!(eu("fumaric acid"), Listed::Unverified);

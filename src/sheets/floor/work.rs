@@ -1,7 +1,7 @@
 //! The sheet of a work: what is still to be racked, filled, treated or cared for, in walking order; of a blend its order.
 
 use crate::cellar::core::moment::Moment;
-use crate::cellar::core::state::{State, Work, WorkId};
+use crate::cellar::core::state::{State, VesselId, Work, WorkId};
 use crate::cellar::jobs::floor::work::{Stop, Task};
 use crate::sheets::bench::assemblage;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
@@ -26,10 +26,18 @@ pub fn sheet(state: &State, work: WorkId, at: Moment) -> Document {
         lead.push(format!("{} g in all.", amount.in_column(1)));
     }
     lead.extend(state.suspects_of_work(work));
+    lead.extend(organic(state, work, &left));
     let title = format!("{}: {}", work.label, work.task.words(state));
     let by_hand = "Done by ________________  began ________  ended ________".to_owned();
     let blocks = vec![Block::Table(table(state, work, &left)), Block::Words(by_hand)];
     Document { title, lead, cautions: Document::cautions(&Caution::of_work(state, work)), blocks }
+}
+
+/// What the work would do to the claim of organic wine that it is still to be given to.
+fn organic(state: &State, work: &Work, left: &[&Stop]) -> Option<String> {
+    let Task::Treating { material } = &work.task else { return None };
+    let vessels: Vec<VesselId> = left.iter().map(|stop| stop.vessel).collect();
+    state.asks_of_organic(&vessels, material).map(|question| question.to_string())
 }
 
 fn table(state: &State, work: &Work, left: &[&Stop]) -> Table {

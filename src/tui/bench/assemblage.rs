@@ -101,7 +101,7 @@ fn finished_words(stands: &Assemblage) -> (String, Tone) {
 pub(in crate::tui) fn claims_lost(model: &Model, id: WorkId) -> Vec<Question> {
     whole_blend(model, id).map_or_else(Vec::new, |whats| {
         let broken = model.state.broken_by(&whats, model.now, model.state.practice.rules);
-        broken.into_iter().map(|broken| Question::ClaimLost { broken }).collect()
+        broken.into_iter().map(Question::from).collect()
     })
 }
 
@@ -205,7 +205,8 @@ fn label_words(model: &Model, work: WorkId) -> Option<String> {
     let into = model.state.vessels.get(model.state.works.get(work).task.fills()?);
     let mut could: Vec<String> = Vec::new();
     for standing in model.state.claims(&into.wine, None).iter().filter(|standing| standing.held()) {
-        let words = format!("{} ({})", standing.what(), standing.percent());
+        let grapes = if standing.organic.is_some() { " by its grapes" } else { "" };
+        let words = format!("{}{grapes} ({})", standing.what(), standing.percent());
         if !could.contains(&words) {
             could.push(words);
         }

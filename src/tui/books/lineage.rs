@@ -305,6 +305,9 @@ fn claims(model: &Model, wine: &Wine, width: usize) -> Vec<Line<'static>> {
             Span::styled(beside, style(model, Meaning::Strong)),
         ]));
     }
+    for words in claims.iter().filter_map(Standing::organic_words) {
+        lines.extend(paragraph(model, &words, width, Meaning::Base));
+    }
     let notice = "Litres: what other wine may still come in on top (+), or how much of its own is wanted (-). Published \
                   least shares, for information: not legal advice.";
     lines.extend(paragraph(model, notice, width, Meaning::Muted));

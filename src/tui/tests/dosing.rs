@@ -187,6 +187,7 @@ fn planned(model: &Model, plan: &Dosing, width: usize) -> Vec<Line<'static>> {
             Some(Judgement::Fine) => Meaning::Base,
         };
         say(&plan.total_words(&model.state, model.now), meaning);
+        plan.organic_words(&model.state).iter().for_each(|words| say(words, Meaning::Due));
     }
     for (why, vessels) in plan.left_out_by_reason() {
         let meaning = if matches!(why, LeftOut::Held(_)) { Meaning::Held } else { Meaning::Muted };

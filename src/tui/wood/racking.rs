@@ -245,7 +245,7 @@ fn planned(model: &Model, plan: &Racking, then: &InTheTank, width: usize) -> Vec
         say(&format!("suspect: {}", model.state.suspects_in_words(&plan.suspect)), Meaning::Warning);
     }
     for broken in then.broken.iter().take(CLAIMS_NAMED) {
-        say(&Question::ClaimLost { broken: broken.clone() }.to_string(), Meaning::Over);
+        say(&Question::from(broken.clone()).to_string(), Meaning::Over);
     }
     if then.broken.len() > CLAIMS_NAMED {
         say(&format!("and {} more claims", then.broken.len() - CLAIMS_NAMED), Meaning::Over);

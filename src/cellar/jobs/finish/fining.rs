@@ -161,6 +161,12 @@ impl FiningTrial {
         Agent::named(self.material.as_str())?.word_on(dose_g_l, self.colour(state))
     }
 
+    /// What giving its agent to a vessel would do to the claim of organic wine, in a sentence; none where that stays what it is.
+    #[must_use]
+    pub fn organic_words(&self, state: &State, vessel: VesselId) -> Option<String> {
+        state.asks_of_organic(&[vessel], &self.material).map(|question| question.to_string())
+    }
+
     /// The colour of its wine, by which doses are usual and figures hold.
     #[must_use]
     pub fn colour(&self, state: &State) -> WineColour {

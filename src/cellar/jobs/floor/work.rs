@@ -452,7 +452,10 @@ impl Job for WorkSet {
             let figures = it.asks_of_figures(state, id, at);
             it.asks_of_much(state.vessels.get(id)).into_iter().chain(figures)
         });
-        state.material_questions(material).into_iter().chain(much).collect()
+        let vessels: Vec<VesselId> = stops.iter().map(|stop| stop.vessel).collect();
+        let organic = state.asks_of_organic(&vessels, material);
+        let asked = state.material_questions(material).into_iter().chain(organic).chain(much).collect();
+        Question::of_the_highest_total(asked)
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, (task, mut stops): Self::Ready) {

@@ -10,8 +10,8 @@ use crate::cellar::jobs::tests::material::whole_amount;
 use crate::cellar::jobs::tests::sulfuring::carried::CarriedSulfur;
 use crate::reckon::fining::kind_of;
 use crate::reckon::label_share::Rules;
-use crate::reckon::limits::{RuleSet, limits};
 use crate::reckon::material::{Known, WATER_FIGURE};
+use crate::reckon::organic::total_figures;
 use crate::reckon::sulfur::USUAL_BOUND_SHARE;
 use crate::units::said_dose;
 
@@ -94,15 +94,17 @@ impl Treated {
         let total = known.total_now.unwrap_or_else(of_life) + given.as_grams() * 1e3 / litres;
         let kind = kind_of(colour_of(state.colour_in(vessel)));
         let sugar = known.sugar.map(|sugar| sugar.value);
-        let sets: &[RuleSet] = match state.practice.rules {
-            Some(Rules::Eu) => &[RuleSet::Eu],
-            Some(Rules::Us) => &[RuleSet::Us],
-            None => &[RuleSet::Eu, RuleSet::Us],
-        };
-        let all = sets.iter().map(|&rules| limits(rules, kind, sugar).total_sulfur_dioxide);
+        let is_organic = state.is_organic(&vessel.wine);
+        let sides = state.practice.sides().iter();
+        let all = sides.flat_map(|&rules| total_figures(rules.into(), kind, sugar, is_organic));
         let above = all.filter(|limit| total > limit.most);
         let above: Vec<String> = above.map(|limit| format!("the {} mg/L of {}", limit.most, limit.section)).collect();
         let label: Label = self.vessel.clone();
-        (!above.is_empty()).then(|| Question::SulfitesAbove { vessel: label, total, above: above.join(" and ") })
+        (!above.is_empty()).then(|| Question::SulfitesAbove {
+            vessel: label,
+            more: 0,
+            total,
+            above: above.join(" and "),
+        })
     }
 }

@@ -4,6 +4,7 @@ pub mod added;
 pub mod figures;
 pub mod marks;
 pub mod material;
+pub mod organic;
 pub mod sampling;
 pub mod sulfuring;
 pub mod suspect;

@@ -193,9 +193,13 @@ impl Job for Treated {
         let done = if self.again { None } else { state.done_already(id, |task| self.is_asked_by(task, state)) };
         let again = |work: &Work| Question::StepDone { vessel: self.vessel.clone(), work: work.label.clone() };
         let asked = hold.map(question).into_iter().chain(done.map(again));
-        let figures = if self.is_planned(state, id) { Vec::new() } else { self.asks_of_figures(state, id, at) };
         let much = self.asks_of_much(state.vessels.get(id));
-        asked.chain(much).chain(figures).chain(state.material_questions(&self.material)).collect()
+        let material = state.material_questions(&self.material);
+        if self.is_planned(state, id) {
+            return asked.chain(much).chain(material).collect();
+        }
+        let organic = state.asks_of_organic(&[id], &self.material);
+        asked.chain(much).chain(organic).chain(self.asks_of_figures(state, id, at)).chain(material).collect()
     }
 
     fn slip(&self, state: &State, &id: &VesselId) -> Option<Refusal> {

@@ -4,6 +4,9 @@
 //! A lot is judged whole, since it is what is bottled together. The book knows neither the kind of an appellation (state,
 //! viticultural area, designation of origin) nor what is meant to stand on the label: every rule is told for what most
 //! litres have.
+//!
+//! Of a wine to be called organic it knows the grapes, what was given and the total sulfur dioxide; that it is organic only the certifier
+//! says.
 
 use rustc_hash::FxHashMap;
 
@@ -18,10 +21,11 @@ use crate::cellar::views::topping::supply::{Character, mostly};
 use crate::reckon::label_share::{
     Claim, LEAST_SHARES, LeastShare, Rules, asked_of, margin, may_come_in, reaches, still_wanted,
 };
+use crate::reckon::organic::{Left, Organic};
 use crate::units::{DecimalMark, Volume, litres_at_least, litres_at_most};
 
 /// How a wine stands to one published least share.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Standing {
     /// Which.
     pub least: LeastShare,
@@ -31,13 +35,51 @@ pub struct Standing {
     pub own: Volume,
     /// Of how much wine a share is asked.
     pub whole: Volume,
+    /// Of organic grapes only, what else is known of the wine: what was given to it, and its total sulfur dioxide.
+    pub organic: Option<Organic>,
 }
 
 impl Standing {
-    /// Whether the share is reached.
+    /// Whether the share is reached; of organic grapes, and nothing that is known of the wine speaks against the claim.
     #[must_use]
     pub fn held(&self) -> bool {
+        self.left() == Left::Organic
+    }
+
+    /// Whether the share is reached, whatever was given to the wine.
+    #[must_use]
+    pub fn reached(&self) -> bool {
         reaches(self.whole, self.own, self.least.percent)
+    }
+
+    fn stands(&self) -> bool {
+        self.organic.as_ref().is_none_or(|organic| organic.left(self.least.rules) == Left::Organic)
+    }
+
+    /// What is left of the claim, of organic grapes perhaps a lesser one.
+    fn left(&self) -> Left {
+        match &self.organic {
+            _ if !self.reached() => Left::Nothing,
+            Some(organic) => organic.left(self.least.rules),
+            None => Left::Organic,
+        }
+    }
+
+    /// What is said of a wine all of whose grapes are organic, in a sentence; none of other claims.
+    #[must_use]
+    pub fn organic_words(&self) -> Option<String> {
+        let organic = self.organic.as_ref().filter(|_| self.reached())?;
+        Some(organic.sentence(self.least.rules))
+    }
+
+    /// Whether it is held, in a word or two; of organic grapes never more than that.
+    #[must_use]
+    pub fn held_words(&self) -> &'static str {
+        match (self.held(), self.organic.is_some()) {
+            (true, true) => "by its grapes",
+            (true, false) => "held",
+            (false, _) => "not held",
+        }
     }
 
     /// The share in ten thousandths, rounded down, so that what is short never looks reached.
@@ -50,13 +92,13 @@ impl Standing {
     /// What other wine may come in on top before the claim is lost; none where it is not held.
     #[must_use]
     pub fn may_come_in(&self) -> Option<Volume> {
-        may_come_in(self.whole, self.own, self.least.percent)
+        may_come_in(self.whole, self.own, self.least.percent).filter(|_| self.stands())
     }
 
     /// What other wine may be topped in place of what evaporates before the claim is lost; none where it is not held.
     #[must_use]
     pub fn may_be_topped(&self) -> Option<Volume> {
-        margin(self.whole, self.own, self.least.percent)
+        margin(self.whole, self.own, self.least.percent).filter(|_| self.stands())
     }
 
     /// What is still to come in of its own before it may be claimed; none where it is held, or can no more be reached.
@@ -76,6 +118,9 @@ impl Standing {
     pub fn sentence(&self) -> String {
         let what = self.what();
         let rule = self.least.rule();
+        if let Some(words) = self.organic_words() {
+            return words;
+        }
         if let Some(room) = self.may_come_in() {
             if room.is_zero() {
                 return format!("{what}: held; any other wine, and it may not be claimed ({rule}).");
@@ -113,7 +158,7 @@ impl Standing {
 }
 
 /// A claim that a lot holds and would hold no longer.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Broken {
     /// The lot.
     pub lot: Label,
@@ -128,7 +173,13 @@ impl Broken {
     #[must_use]
     pub fn words(&self) -> String {
         let least = &self.before.least;
-        format!("{} ({}: {} %, then {})", self.before.what(), least.rule(), least.percent, self.after.percent())
+        let before = self.before.left();
+        let what = if before == Left::MadeWith { "made with organic grapes".to_owned() } else { self.before.what() };
+        let organic = self.after.organic.as_ref().filter(|_| self.after.reached());
+        match organic.and_then(|organic| organic.lost_by(least.rules, before)) {
+            Some(why) => format!("{what} ({}: then {why})", least.rule()),
+            None => format!("{what} ({}: {} %, then {})", least.rule(), least.percent, self.after.percent()),
+        }
     }
 }
 
@@ -191,9 +242,18 @@ impl State {
     /// one can be.
     #[must_use]
     pub fn claims(&self, wine: &Wine, rules: Option<Rules>) -> Vec<Standing> {
+        self.claims_with(wine, None, rules)
+    }
+
+    /// The same of a wine of which the sugar is known, g/L: the figures of organic wine hang on it.
+    #[must_use]
+    pub fn claims_with(&self, wine: &Wine, sugar_g_l: Option<f64>, rules: Option<Rules>) -> Vec<Standing> {
         let named = self.named(wine);
         let asked = LEAST_SHARES.iter().filter(|least| rules.is_none_or(|rules| rules == least.rules));
-        let standings: Vec<Standing> = asked.filter_map(|least| self.standing(wine, &named, least)).collect();
+        let mut standings: Vec<Standing> = asked.filter_map(|least| self.standing(wine, &named, least)).collect();
+        for organic in standings.iter_mut().filter_map(|its| its.organic.as_mut()) {
+            organic.sugar_g_l = sugar_g_l;
+        }
         let single = |rules: Rules| {
             standings.iter().any(|its| its.least.claim == Claim::Variety && its.least.rules == rules && its.held())
         };
@@ -268,10 +328,10 @@ impl State {
             return Vec::new();
         }
         let named = self.named(was);
-        let held = self.claims(was, rules).into_iter().filter(Standing::held);
+        let held = self.claims(was, rules).into_iter().filter(Standing::reached);
         let broken = |before: Standing| {
             let after = later.standing(is, &named, &before.least)?;
-            (!after.held()).then(|| Broken { lot: lot.clone(), before, after })
+            (after.left() < before.left()).then(|| Broken { lot: lot.clone(), before, after })
         };
         held.filter_map(broken).collect()
     }
@@ -300,7 +360,8 @@ impl State {
             }
         }
         let whole = asked_of(wine.volume(), without_origin, least.percent);
-        Some(Standing { least: *least, value: named.value(least.claim), own, whole })
+        let organic = if least.claim == Claim::Organic { self.organic(wine, None) } else { None };
+        Some(Standing { least: *least, value: named.value(least.claim), own, whole, organic })
     }
 
     fn named(&self, wine: &Wine) -> Named<'_> {

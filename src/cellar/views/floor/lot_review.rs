@@ -21,6 +21,7 @@ use crate::cellar::core::state::{LotId, State, Vessel, VesselId};
 use crate::cellar::core::table::Id;
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::reckon::due::Due;
+use crate::reckon::organic::Organic;
 use crate::units::Volume;
 
 /// A lot at a moment, with all that its vessels tell together.
@@ -48,6 +49,8 @@ pub struct LotReview {
     pub readings: Vec<AnalyteReview>,
     /// How it stands to what the law allows, of what was tested.
     pub limits: Vec<LimitReview>,
+    /// What is known of it beside its grapes, where all of them are organic.
+    pub organic: Option<Organic>,
     /// Its sulfur dioxide.
     pub sulfur: SulfurReview,
     /// When sulfur dioxide was last added to it.
@@ -144,6 +147,10 @@ impl State {
         mix.sort();
         let readings = tests.finish();
         let totals = self.totals_now(&vessels, &readings, counts.book);
+        let organic = self.organic_in(&vessels, limits::sugar(&readings)).map(|organic| Organic {
+            total_mg_l: totals.as_ref().map(|totals| totals.lot).or(organic.total_mg_l),
+            ..organic
+        });
         LotReview {
             lot,
             barrels: counts.barrels,
@@ -153,8 +160,15 @@ impl State {
             mix,
             in_wood: days.finish(),
             tastes: tastes.finish(),
-            limits: limits::judged(&self.practice, self.lots.get(lot).colour, &readings, totals.as_ref()),
+            limits: limits::judged(
+                &self.practice,
+                self.lots.get(lot).colour,
+                organic.is_some(),
+                &readings,
+                totals.as_ref(),
+            ),
             sulfur: self.review_sulfur(lot, &vessels, counts.book, (&readings, totals.as_ref()), at),
+            organic,
             readings,
             sulfured: self.sulfured(lot, &vessels),
             held: counts.held,

@@ -19,7 +19,8 @@ use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::jobs::floor::work::{StopSet, Task, TaskSet, WorkSet};
 use crate::cellar::jobs::tests::sulfuring::{SulfurKnown, Unknown};
 use crate::cellar::jobs::tests::testing::Analyte;
-use crate::reckon::limits::{Judgement, Limit, limits};
+use crate::reckon::limits::{Judgement, Limit};
+use crate::reckon::organic::total_figures;
 use crate::reckon::sulfur::{Addition, Beyond, Dose, Form, Model, SulfurError};
 use crate::units::{Mass, Volume, counted, figure};
 
@@ -263,6 +264,14 @@ impl Dosing {
         self.stops.iter().filter(|stop| stop.total_then_mg_l.is_none()).count()
     }
 
+    /// What the doses would do to the claim of organic wine among them, in a sentence; none where it stays what it is.
+    #[must_use]
+    pub fn organic_words(&self, state: &State) -> Option<String> {
+        let vessels: Vec<VesselId> = self.stops.iter().map(|stop| stop.vessel).collect();
+        let material = Label::new(self.asked.form.material().word()).ok()?;
+        state.asks_of_organic(&vessels, &material).map(|question| question.to_string())
+    }
+
     /// The highest total in words: which vessel, by how old a test, its limit, and whether that is amber or red.
     #[must_use]
     pub fn total_words(&self, state: &State, at: Moment) -> String {
@@ -414,10 +423,10 @@ impl State {
     fn judged_total(&self, vessel: &Vessel, known: &SulfurKnown, total: f64) -> Option<(Limit, Judgement)> {
         let kind = self.colour_in(vessel)?.into();
         let sugar = known.sugar.map(|found| found.value);
-        let judged = self.practice.sides().iter().filter_map(|&rules| {
-            let limit = limits(rules.into(), kind, sugar).total_sulfur_dioxide;
-            Some((limit, limit.judge(total).ok()?))
-        });
+        let is_organic = self.is_organic(&vessel.wine);
+        let sides = self.practice.sides().iter();
+        let all = sides.flat_map(|&rules| total_figures(rules.into(), kind, sugar, is_organic));
+        let judged = all.filter_map(|limit| Some((limit, limit.judge(total).ok()?)));
         judged.min_by(|one, other| one.0.most.total_cmp(&other.0.most))
     }
 

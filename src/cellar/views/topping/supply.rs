@@ -195,12 +195,6 @@ impl State {
         }
     }
 
-    /// Whether all of a wine is certified organic; what has no stated origin does not count.
-    pub(in crate::cellar) fn is_organic(&self, wine: &Wine) -> bool {
-        let mut origins = wine.parts().iter().filter_map(|part| part.origin).peekable();
-        origins.peek().is_some() && origins.all(|id| self.origins.get(id).0.organic == Some(true))
-    }
-
     /// All wine of a lot in the barrels of a plan.
     pub(in crate::cellar) fn wine_of(&self, stops: &[Stop], lot: Option<LotId>) -> Wine {
         let mut wine = Wine::default();

@@ -26,10 +26,14 @@ const GLASSES_SHOWN: usize = 3;
 /// The agents that can be tried, each with what is usual.
 pub(super) fn agents(model: &Model, choice: &AgentChoice, width: usize, height: usize) -> Vec<Line<'static>> {
     let kind = kind_of(colour_in(model, choice.vessel.as_str()));
+    let vessel = model.state.vessels.find(choice.vessel.as_str());
     let words = |agent: &Label| {
         let usual = Agent::named(agent.as_str()).and_then(|known| known.usual(kind));
-        let usual = usual.map_or_else(String::new, |(least, most)| format!("usual {least} to {most} g/L"));
-        format!("{} {usual}", left(agent.as_str(), 20, model.looks.marks))
+        let usual = usual.map(|(least, most)| format!("usual {least} to {most} g/L"));
+        let ends = vessel.and_then(|id| model.state.asks_of_organic(&[id], agent));
+        let ends = ends.map(|_| "ends the claim \"organic\"".to_owned());
+        let said: Vec<String> = usual.into_iter().chain(ends).collect();
+        format!("{} {}", left(agent.as_str(), 20, model.looks.marks), said.join(", "))
     };
     choice::lines(model, &model.state.fining_agents(), &choice.chosen, height.max(1), width, words)
 }
@@ -81,6 +85,10 @@ impl TrialSheet<'_> {
             let colour = self.id().map_or_else(colour_now, |id| state.finings.get(id).colour(state));
             lines.extend(self.on.words(&agent.words(colour), Meaning::Muted));
         }
+        let state = &self.on.model.state;
+        let id = state.vessels.find(tried.vessel.as_str());
+        let ends = id.and_then(|id| state.asks_of_organic(&[id], &tried.material));
+        lines.extend(ends.iter().flat_map(|question| self.on.words(&question.to_string(), Meaning::Due)));
         lines.push(Line::default());
         let heading = format!("  {:>7}  {:>12}  {:>6}  {:>5}  seen", "g/L", "mL in 100 mL", "NTU", "score");
         lines.push(self.on.line(&heading, Meaning::Title));

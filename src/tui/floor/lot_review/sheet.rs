@@ -77,6 +77,7 @@ fn sections(model: &Model, review: &LotReview, width: usize) -> Vec<Vec<Line<'st
         on.tastes(review),
         on.sulfur(review),
         on.limits(review),
+        on.organic(review),
         on.tests(review),
         on.finish(review),
         on.course(review),

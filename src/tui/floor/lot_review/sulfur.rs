@@ -135,6 +135,14 @@ impl LotSheet<'_> {
         self.on.titled(&title, lines)
     }
 
+    /// What is known of it beside its grapes, where all of them are organic.
+    pub(super) fn organic(&self, review: &LotReview) -> Vec<Line<'static>> {
+        let Some(organic) = &review.organic else { return Vec::new() };
+        let sentences = self.on.model.state.organic_sentences(organic);
+        let lines = sentences.flat_map(|words| self.on.words(&words, Meaning::Base)).collect();
+        self.on.titled("Organic", lines)
+    }
+
     fn limit(&self, judged: &LimitReview) -> Vec<Line<'static>> {
         let limit = judged.limit;
         let name = match limit.subject {

@@ -172,7 +172,8 @@ impl State {
 
     /// The least sugar of some vessels, g/L, nought where one is not tested: what may be dry is held to the limits of dry
     /// wine, which are stricter.
-    pub(super) fn least_sugar(&self, vessels: &[VesselId]) -> Option<f64> {
+    #[must_use]
+    pub fn least_sugar(&self, vessels: &[VesselId]) -> Option<f64> {
         let sugars = vessels.iter().map(|&id| self.read(id, Analyte::Sugar).found().map_or(0.0, |found| found.value));
         sugars.min_by(f64::total_cmp)
     }

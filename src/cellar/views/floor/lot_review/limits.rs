@@ -6,6 +6,7 @@ use crate::cellar::jobs::floor::lot::Colour;
 use crate::cellar::jobs::floor::practice::Practice;
 use crate::cellar::jobs::tests::testing::Analyte;
 use crate::reckon::limits::{Judgement, Kind, Limit, Subject, limits};
+use crate::reckon::organic::total_figures;
 
 /// A limit, and how a lot and its vessels stand to it.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,10 +41,16 @@ impl LimitReview {
     }
 }
 
+/// The last sugar of a lot, g/L.
+pub(super) fn sugar(readings: &[AnalyteReview]) -> Option<f64> {
+    readings.iter().find(|reading| reading.analyte == Analyte::Sugar).map(|sugar| sugar.last.value)
+}
+
 /// The limits of those things that were tested in a lot: by the house's rules, or by both sides where it has not said.
 pub(super) fn judged(
     practice: &Practice,
     colour: Colour,
+    is_organic: bool,
     readings: &[AnalyteReview],
     totals: Option<&TotalsNow>,
 ) -> Vec<LimitReview> {
@@ -52,10 +59,10 @@ pub(super) fn judged(
         Colour::Red => Kind::Red,
         Colour::White | Colour::Rose => Kind::WhiteOrRose,
     };
-    let sugar = find(Analyte::Sugar).map(|sugar| sugar.last.value);
+    let sugar = sugar(readings);
     let of_each = practice.sides().iter().flat_map(|&rules| {
-        let limits = limits(rules.into(), kind, sugar);
-        [limits.volatile_acidity, limits.total_sulfur_dioxide]
+        let totals = total_figures(rules.into(), kind, sugar, is_organic);
+        [limits(rules.into(), kind, sugar).volatile_acidity].into_iter().chain(totals)
     });
     let judge = |limit: Limit| match (limit.subject, totals) {
         (Subject::TotalSulfurDioxide, Some(totals)) => judge(limit, totals.lot, totals.given, &totals.vessels),
