@@ -36,6 +36,7 @@ mod pictures;
 mod results;
 mod second_writer;
 mod sessions;
+mod settings;
 mod sizes;
 #[path = "../support/mod.rs"]
 mod support;

@@ -108,7 +108,7 @@ impl Walk {
         Walk::made(|path| desk::create_demo(path, morning()).unwrap())
     }
 
-    fn made(make: impl FnOnce(&Path)) -> Walk {
+    pub fn made(make: impl FnOnce(&Path)) -> Walk {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("home.cellar");
         make(&path);

@@ -495,7 +495,9 @@ fn named_lines(
         (false, _) => text.to_owned(),
     };
     let words = format!("{} {}", left(name, NAME, marks), fit(&written, room, marks));
+    // Under what is written, or further left where it would not fit there.
+    let indent = sheet.width.saturating_sub(columns(hint)).min(NAME + 3);
     let below = (chosen && !beside && !hint.is_empty())
-        .then(|| sheet.line(&format!("{}{hint}", " ".repeat(NAME + 3)), Meaning::Muted));
+        .then(|| sheet.line(&format!("{}{hint}", " ".repeat(indent)), Meaning::Muted));
     std::iter::once(choice_line(model, chosen, &words, sheet.width)).chain(below)
 }

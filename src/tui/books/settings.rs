@@ -7,10 +7,11 @@ use crate::cellar::core::state::State;
 use crate::forms::{self, PRACTICE_SET, Setting, settings};
 use crate::tui::books::form;
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::list::Between;
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn, Way};
 use crate::tui::core::sheet::Sheet;
-use crate::tui::core::text::left;
+use crate::tui::core::text::{columns, left};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
@@ -20,6 +21,8 @@ use crate::tui::core::work::{Answer, Entered};
 /// The columns of a setting's name, and of what it is.
 const NAME: usize = 20;
 const VALUE: usize = 12;
+/// So many settings are in sight at least.
+const LEAST: usize = 5;
 
 /// The page of the settings.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -65,16 +68,30 @@ impl SettingsPage {
         settings(state).into_iter().nth(self.chosen)
     }
 
-    /// A setting: its name, what it is, its default where it differs, who said it when.
+    /// A setting: its name, what it is, its default, who said it when.
     fn told(&self, sheet: Sheet<'_>, setting: &Setting<'_>) -> String {
         let marks = sheet.marks();
         let (name, value) = (left(setting.field.name, NAME, marks), left(&setting.value, VALUE, marks));
         let usual = left(&format!("default {}", setting.usual), NAME, marks);
-        let said = setting.said.map(|said| {
-            let by = self.who.iter().find(|it| it.fact == said.id).and_then(|it| it.by.as_ref());
-            format!("{} {}", by.map_or("", |by| by.as_str()), said.at.show_date()).trim_start().to_owned()
-        });
-        format!("{name} {value} {usual} {}", said.unwrap_or_default())
+        format!("{name} {value} {usual} {}", self.said(setting).unwrap_or_default())
+    }
+
+    /// Who said a setting when, where anybody did: `ta 25 May 2026`.
+    fn said(&self, setting: &Setting<'_>) -> Option<String> {
+        let said = setting.said?;
+        let by = self.who.iter().find(|it| it.fact == said.id).and_then(|it| it.by.as_ref());
+        Some(format!("{} {}", by.map_or("", |by| by.as_str()), said.at.show_date()).trim_start().to_owned())
+    }
+
+    /// What a setting means, and where its line is too short for that who said it when.
+    fn meaning(&self, sheet: Sheet<'_>, setting: &Setting<'_>) -> Vec<Line<'static>> {
+        let mut means = setting.field.hint.to_owned();
+        if let Some(first) = means.get_mut(..1) {
+            first.make_ascii_uppercase();
+        }
+        let said = self.said(setting).filter(|said| NAME + VALUE + NAME + 5 + columns(said) > sheet.width);
+        let said = said.map_or_else(String::new, |said| format!(" Set by {said}."));
+        sheet.words(&format!("{means}.{said}"), Meaning::Muted)
     }
 }
 
@@ -83,22 +100,14 @@ impl Page for SettingsPage {
         PRACTICE_SET.title.to_owned()
     }
 
-    fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
+    fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
         let sheet = Sheet { model, width };
         let all = settings(&model.state);
-        let line = |(nth, setting): (usize, &Setting<'_>)| {
-            choice_line(model, nth == self.chosen, &self.told(sheet, setting), width)
-        };
-        let mut lines: Vec<Line<'static>> = all.iter().enumerate().map(line).collect();
-        if let Some(setting) = all.get(self.chosen) {
-            let mut means = setting.field.hint.to_owned();
-            if let Some(first) = means.get_mut(..1) {
-                first.make_ascii_uppercase();
-            }
-            lines.push(Line::default());
-            lines.extend(sheet.words(&format!("{means}."), Meaning::Muted));
-        }
-        lines
+        let below = all.get(self.chosen).map_or_else(Vec::new, |setting| self.meaning(sheet, setting));
+        let list = Between { lines: all.len(), chosen: self.chosen, least: LEAST, below, ..Between::default() };
+        list.lines(model, (width, height), |nth| {
+            choice_line(model, nth == self.chosen, &self.told(sheet, &all[nth]), width)
+        })
     }
 
     fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
