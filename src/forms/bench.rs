@@ -16,7 +16,7 @@ pub static TRIAL_SET: Form = Form {
     fields: &[Field::told("trial", "trial", Entry::Label), Field::told("glass_ul", "glass", Entry::Millilitres)],
     desk: AtDesk::Elsewhere("trial set"),
     example: "",
-    screen: OnScreen::Elsewhere("only at the desk; the page Blind at the bench shows it"),
+    screen: OnScreen::Elsewhere("Set a trial"),
 };
 
 /// A taster said something of a glass.
@@ -70,5 +70,5 @@ pub static BLEND_CHOSEN: Form = Form {
     ],
     desk: AtDesk::Elsewhere("trial blend"),
     example: "",
-    screen: OnScreen::Elsewhere("only at the desk; its work order is walked on the floor"),
+    screen: OnScreen::Elsewhere("b at a trial that is revealed"),
 };

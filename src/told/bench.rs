@@ -22,10 +22,10 @@ pub const FIELDS: &str = "In each field: how many of 100 panels tell one ratio f
 /// From which difference on the panel tells, by the rule.
 #[must_use]
 pub fn rule((glasses, tasters): (usize, usize), ratings: usize, error: &RepeatError) -> String {
-    let points = tenths(told_from(ratings) * error.deviation);
+    let points = points(told_from(ratings) * error.deviation);
     let alone = if tasters == 1 { " One taster tells the own liking, and nobody else's." } else { "" };
     format!(
-        "{} and {} ({}): that the best ratio is {points} points better than the worst is told eight times in ten.{alone}",
+        "{} and {} ({}): that the best ratio is {points} better than the worst is told eight times in ten.{alone}",
         counted(tasters, "taster"),
         counted(glasses, "glass"),
         counted(ratings, "rating")
@@ -72,9 +72,7 @@ fn field(tally: &Tally) -> String {
 }
 
 fn points(points: f64) -> String {
-    format!("{} points", tenths(points))
-}
-
-fn tenths(number: f64) -> String {
-    figure((number * 10.0).round() / 10.0)
+    let text = figure((points * 10.0).round() / 10.0);
+    let unit = if text == "1" { "point" } else { "points" };
+    format!("{text} {unit}")
 }

@@ -4,7 +4,7 @@
 use super::bench::glasses::{self, Glasses, Opened};
 use super::bench::list::AtBench;
 use super::bench::trial::reveal::RevealPage;
-use super::bench::trial::{RatingPage, TrialPage};
+use super::bench::trial::{BlendPage, RatingPage, SetTrialPage, TrialPage};
 use super::books::counting::{Closing, CountPage};
 use super::books::discrepancies::{self, DiscrepancyPage};
 use super::books::form::FormPage;
@@ -51,6 +51,7 @@ pub static HOUSE: House = House {
         Room::of::<BeginLine>(),
         Room::of::<BinLine>(),
         Room::of::<Bins>(),
+        Room::of::<BlendPage>(),
         Room::of::<BottlingPage>(),
         Room::of::<CheckLine>(),
         Room::of::<ChecklistPage>(),
@@ -77,6 +78,7 @@ pub static HOUSE: House = House {
         Room::of::<RevealPage>(),
         Room::of::<RunPage>(),
         Room::of::<SamplePage>(),
+        Room::of::<SetTrialPage>(),
         Room::of::<SettingsPage>(),
         Room::of::<SpreadsheetPage>(),
         Room::of::<TracePage>(),

@@ -41,6 +41,7 @@ mod sizes;
 #[path = "../support/mod.rs"]
 mod support;
 mod traces;
+mod trial_setting;
 mod trial_tasting;
 mod trials;
 mod walk;

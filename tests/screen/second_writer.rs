@@ -66,6 +66,8 @@ const OPENED: &[Opened] = &[
     (crate::assemblage::blend, "d enter"),
     (crate::assemblage::blend, "d enter space z"),
     (Walk::small, "tab :count space tab"),
+    (crate::trial_setting::written, ""),
+    (crate::trial_setting::written, "enter"),
     (crate::trial_tasting::tasting, "`15`"),
     (crate::trial_tasting::tasting, "esc"),
     (crate::trial_tasting::tasting, "esc v"),
@@ -140,6 +142,8 @@ const ENTERED: &[(&str, &[&str])] = &[
     ("Give the dose", &["treated"]),
     ("A bottling", &["bottled", "bottles_out", "check_waived"]),
     ("Glasses at the bench", &["tasted"]),
+    ("Setting a trial", &["trial_set"]),
+    ("The blend of a trial", &["blend_chosen"]),
     ("Glasses of a trial", &["glass_rated"]),
     ("Whether to reveal a trial", &["trial_revealed"]),
     (

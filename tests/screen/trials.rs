@@ -34,8 +34,11 @@ const THREE: [[u32; 3]; 12] = [
 /// The small cellar with a trial of so many of its tanks, which six tasters have scored: the best for them lies at 50, 30 and
 /// 20 % of the first three.
 fn tasted(glasses: &[Vec<u32>], revealed: bool) -> Walk {
+    tasted_with(glasses, revealed, Vec::new())
+}
+
+fn tasted_with(glasses: &[Vec<u32>], revealed: bool, mut facts: Vec<String>) -> Walk {
     let wines = glasses[0].len();
-    let mut facts = Vec::new();
     let mut say = |day: &str, rest: &str| facts.push(cellar::fact(day, rest));
     for (tank, litres) in &TANKS[..wines] {
         say(
@@ -97,6 +100,11 @@ fn tasted(glasses: &[Vec<u32>], revealed: bool) -> Walk {
     let mut walk = before.reopened();
     walk.keep_cellar_of(before);
     walk
+}
+
+/// The revealed trial of three wines, with one fact more.
+pub fn revealed_with(fact: &str) -> Walk {
+    tasted_with(&THREE.map(Vec::from), true, vec![cellar::fact("09-02", fact)])
 }
 
 fn three(revealed: bool) -> Walk {

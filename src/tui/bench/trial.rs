@@ -2,10 +2,13 @@
 //!
 //! Until it is revealed nothing here is drawn from the key: [`Trial::opened`] is the only door that is used.
 
+mod choosing;
+mod fields;
 mod page;
 mod question;
 mod rating;
 pub mod reveal;
+mod setting;
 mod spot;
 mod surface;
 mod tasting_sheet;
@@ -22,8 +25,10 @@ use crate::tui::core::sense::Sense;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 
+pub use self::choosing::BlendPage;
 pub use self::question::RevealQuestion;
 pub use self::rating::RatingPage;
+pub use self::setting::SetTrialPage;
 pub use self::spot::Spot;
 
 /// The page of a trial.

@@ -19,12 +19,10 @@ use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::{Counter, Decided, own_state};
 use crate::cli::core::saying::Saying;
 use crate::cli::table::page::Page;
+use crate::desk::salt;
 use crate::reckon::mixture::{Draw, Model};
 use crate::told::bench;
 use crate::units::{counted, exact_millilitres};
-
-/// Bytes of the salt: as many as nobody can try.
-const SALT_BYTES: usize = 16;
 
 impl From<NoLimit> for Complaint {
     fn from(error: NoLimit) -> Complaint {
@@ -85,7 +83,8 @@ fn lay_out(
     counter: &mut Counter<'_, '_>,
 ) -> Outcome<Decided<Laid>> {
     let glasses = state.lay_out_trial(read(asked, counter.saying)?, wood, search)?;
-    let fact = glasses.sealed(state, salt()?)?;
+    let salt = salt().map_err(|error| Complaint::Refused(error.to_string()))?;
+    let fact = glasses.sealed(state, salt)?;
     let (drawn, sizes, digest) = (glasses.draws(&fact)?, sizes(&fact), fact.digest());
     let what = What::TrialSet(Box::new(fact));
     for shortfall in glasses.shortfalls() {
@@ -162,14 +161,6 @@ fn seed(asked: &TrialSetArguments) -> Outcome<u64> {
         Some(seed) => Ok(seed),
         None => Ok(u64::from_le_bytes(random(&mut bytes).map(|()| bytes)?) >> 12),
     }
-}
-
-/// What is sealed with the key, by chance.
-fn salt() -> Outcome<Label> {
-    let mut salt = [0; SALT_BYTES];
-    random(&mut salt)?;
-    let salt = format!("{:032x}", u128::from_le_bytes(salt));
-    Label::new(&salt).map_err(|error| Complaint::Refused(error.to_string()))
 }
 
 fn random(bytes: &mut [u8]) -> Outcome {

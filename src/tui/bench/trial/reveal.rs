@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use ratatui::text::{Line, Span};
 
+use super::choosing;
 use super::surface::{View, draw, views};
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
@@ -109,6 +110,21 @@ impl RevealPage {
         Some(RevealPage { view: self.view, other_side: self.other_side, line: self.line, ..page })
     }
 
+    /// Why nothing can be blended, if nothing can.
+    fn why_no_blend(&self, model: &Model) -> Option<String> {
+        let none = || "No ratio stands first here. `trial blend` at the desk takes any glass and any ratio.".to_owned();
+        model.why_read_only().or_else(|| self.outlook.ratios.is_empty().then(none))
+    }
+
+    /// Goes on to the blend, with the ratios that are offered.
+    fn choose(&mut self, model: &mut Model) -> Turn {
+        let offered = self.outlook.ratios.iter();
+        let offered =
+            offered.map(|it| (format!("{}: {}", it.ratio, percents(&it.shares)), it.shares.clone())).collect();
+        choosing::open(model, &self.trial, offered);
+        Turn::stay()
+    }
+
     /// Why no other drawing of the surface can be shown, if none can.
     fn why_no_other_view(&self) -> Option<String> {
         let why = match views(&self.reading).len() {
@@ -150,6 +166,7 @@ impl Table for RevealPage {
     };
     #[rustfmt::skip] // a table reads as a table
     const ROWS: &'static [Row<RevealPage>] = &[
+        Row::new(Sense::Begin, "Blend it", "Chooses the ratio that is blended, the best first, into which tank and how much, and begins the work of it.", |page: &mut RevealPage, model| page.choose(model)).word(|_, _| Some("blend it".to_owned())).unless(RevealPage::why_no_blend),
         Row::new(Sense::View, "The next drawing", "Draws the surface over the next three wines of the trial, or along one.", |page: &mut RevealPage, model| page.turn_view(model, 1)).word(|_, _| Some("other drawing".to_owned())).unless(|page, _| page.why_no_other_view()),
         Row::new(Sense::OtherSide, "How sure it is", "Turns to how sure the ratio is, what polynomials say and the seal, and back.", |page: &mut RevealPage, _| page.turn_over()).word(|page, _| Some(if page.other_side { "the ratio" } else { "how sure" }.to_owned())),
         Row::new(Sense::Before, "The drawing before", "Goes back by one drawing of the surface.", |page: &mut RevealPage, model| page.turn_view(model, -1)).unless(|page, _| page.why_no_other_view()),
