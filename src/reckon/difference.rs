@@ -128,7 +128,10 @@ impl Difference {
         let percent = |share: f64| (share * 100.0).round();
         if told {
             let (share, low, high) = (percent(people.share), percent(people.low), percent(people.high));
-            return format!("{answered}: the difference is told. About {share} % tell it, between {low} and {high} %.");
+            return format!(
+                "{answered}: the difference is told. About {share} of a hundred people can tell it; with so many answers it may be \
+                 anything from {low} to {high}."
+            );
         }
         match least_correct(self.method, *answers, LEVELS[0]) {
             None => format!("{answered}: so few answers can tell nothing. Ask more people."),
@@ -221,7 +224,7 @@ mod tests {
     #[test]
     fn words_are_careful() {
         for (method, answers, correct, part) in [
-            (Method::Triangle, 24, 13, "the difference is told. About 31 % tell it"),
+            (Method::Triangle, 24, 13, "the difference is told. About 31 of a hundred people can tell it"),
             (Method::Triangle, 24, 12, "13 would have"),
             (Method::Triangle, 2, 2, "so few answers can tell nothing"),
             (Method::PairedTwoSided, 30, 18, "nothing here sets one above the other"),

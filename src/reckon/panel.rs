@@ -41,6 +41,7 @@ use self::repeatability::{Repeatability, pooled, repeatability};
 use self::table::{Given, Table};
 use self::two_way::{NoTwoWay, TwoWay, two_way};
 use super::spread::Spread;
+use super::watch::Watch;
 
 /// A taster whose scores spread less than this part of what is usual in the panel uses little of the scale (our choice).
 const LITTLE: f64 = 0.5;
@@ -115,9 +116,15 @@ pub struct TasterNote {
 /// Analyses a table. `alike` are groups of glasses, by their place in the table, that hold the same wine.
 #[must_use]
 pub fn analyse(whole: &Table, alike: &[Vec<usize>]) -> Analysis {
+    watched_analysis(whole, alike, Watch::NOBODY)
+}
+
+/// The same, which may take two seconds where orders are counted: whoever watches is told how far it is.
+#[must_use]
+pub fn watched_analysis(whole: &Table, alike: &[Vec<usize>], watch: Watch<'_>) -> Analysis {
     let table = whole.tasted();
     let ranked = Ranked::of(&table);
-    let (test, rank_sums) = match rank_test(&ranked) {
+    let (test, rank_sums) = match rank_test(&ranked, watch) {
         Ok((test, within)) => (Ok(test), Some(RankSums::of(&ranked, &within))),
         Err(why) => (Err(why), None),
     };

@@ -8,7 +8,7 @@ use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::reckon::panel::page::page as follow;
-use crate::reckon::panel::probability::Probability;
+use crate::reckon::panel::probability::{Probability, two_figures};
 use crate::reckon::panel::rank_test::RankTest;
 use crate::reckon::panel::ranks::Ranked;
 use crate::reckon::panel::table::{Given, Table};
@@ -86,7 +86,7 @@ impl Number {
     }
 
     fn p(self, found: Probability) -> Number {
-        Number { p: Some(found.p), by: Some(found.by.words()), ..self }
+        Number { p: Some(found.p), by: Some(found.how()), ..self }
     }
 }
 
@@ -97,9 +97,14 @@ fn number_columns<'a>() -> [Column<&'a Number>; 7] {
         Column::both("low", "low", |it: &&Number| it.between.map(|(low, _)| rounded(low, 4)).into()).sparse(),
         Column::both("high", "high", |it: &&Number| it.between.map(|(_, high)| rounded(high, 4)).into()).sparse(),
         Column::both("degrees", "degrees", |it: &&Number| it.degrees.as_ref().into()).sparse(),
-        Column::both("p", "p", |it: &&Number| it.p.map(|p| rounded(p, 6)).into()).sparse(),
+        Column::both("p", "p", |it: &&Number| it.p.map(short).into()).sparse(),
         Column::both("by", "how", |it: &&Number| it.by.as_ref().into()).sparse(),
     ]
+}
+
+/// A probability as people read it: to a millionth, a smaller one to its first two figures.
+fn short(p: f64) -> f64 {
+    if p < 1e-4 { two_figures(p) } else { rounded(p, 6) }
 }
 
 impl<'a> PanelSeen<'a> {
@@ -159,6 +164,8 @@ fn numbers(found: &Analysis) -> Vec<Number> {
     numbers.extend(found.concordance.map(|it| Number::new("Kendall's W", it.w)));
     let least = found.rank_sums.as_ref().and_then(|it| it.least_difference);
     numbers.extend(least.map(|it| Number::new("least difference of rank sums (ISO 8587)", it)));
+    let tied = found.rank_sums.as_ref().and_then(|it| it.tied_difference).filter(|it| Some(*it) != least);
+    numbers.extend(tied.map(|it| Number::new("the same with these ties", it)));
     if let Some(Ok(found)) = &found.two_way {
         for (name, effect) in
             [("F of the glasses (two-way)", found.glass), ("F of the tasters (two-way)", found.taster)]
@@ -227,6 +234,10 @@ fn taster_columns<'a>() -> Vec<Column<&'a TasterNote>> {
         Column::program("little_scale", |it| it.little_scale.into()),
         Column::both("agreement", "with the rest", |it: &&TasterNote| {
             hundredths(it.agreement.ok().map(|it| it.correlation))
+        })
+        .sparse(),
+        Column::both("agreement_by_ranks", "by ranks", |it: &&TasterNote| {
+            hundredths(it.agreement.ok().map(|it| it.by_ranks))
         })
         .sparse(),
         Column::both("agreement_low", "low", |it: &&TasterNote| hundredths(it.agreement.ok().map(|it| it.low)))

@@ -2,6 +2,8 @@
 
 use thiserror::Error;
 
+use super::ranks::mid_ranks;
+
 /// The deviations of a normal interval that holds nineteen in twenty.
 const DEVIATIONS: f64 = 1.96;
 /// A correlation of fewer glasses has no interval.
@@ -18,6 +20,8 @@ pub struct Agreement {
     pub low: f64,
     /// Its upper end.
     pub high: f64,
+    /// The same of ranks, in which no single score weighs more than others (Spearman 1904).
+    pub by_ranks: f64,
 }
 
 /// Why there is none.
@@ -48,6 +52,7 @@ pub fn agreement(rows: &[Vec<Option<f64>>], taster: usize) -> Result<Agreement, 
         return Err(NoAgreement::TooFew);
     }
     let (own, others): (Vec<f64>, Vec<f64>) = pairs.into_iter().unzip();
+    let ranks = (deviations(&mid_ranks(&own)), deviations(&mid_ranks(&grained(&others))));
     let (own, others) = (deviations(&own), deviations(&others));
     let product = |one: &[f64], other: &[f64]| one.iter().zip(other).map(|(one, other)| one * other).sum::<f64>();
     if is_level(&own) {
@@ -56,11 +61,19 @@ pub fn agreement(rows: &[Vec<Option<f64>>], taster: usize) -> Result<Agreement, 
     if is_level(&others) {
         return Err(NoAgreement::OthersTheSame);
     }
-    let together = product(&own, &others) / libm::sqrt(product(&own, &own) * product(&others, &others));
-    let correlation = together.clamp(-1.0, 1.0);
+    let correlated = |one: &[f64], other: &[f64]| {
+        (product(one, other) / libm::sqrt(product(one, one) * product(other, other))).clamp(-1.0, 1.0)
+    };
+    let correlation = correlated(&own, &others);
+    let by_ranks = correlated(&ranks.0, &ranks.1);
     let middle = libm::atanh(correlation.clamp(-NEARLY_ONE, NEARLY_ONE));
     let half = DEVIATIONS / libm::sqrt(own.len() as f64 - 3.0);
-    Ok(Agreement { correlation, low: libm::tanh(middle - half), high: libm::tanh(middle + half) })
+    Ok(Agreement { correlation, low: libm::tanh(middle - half), high: libm::tanh(middle + half), by_ranks })
+}
+
+/// Values without the roundings that would tell equals apart.
+fn grained(values: &[f64]) -> Vec<f64> {
+    values.iter().map(|value| (value * 1e9).round() / 1e9).collect()
 }
 
 /// Differences of less than this, in points or places, are what arithmetic leaves over.
@@ -113,6 +126,9 @@ mod tests {
         ] {
             assert_eq!(agreement(&rows(text), 0), Err(why), "{text}");
         }
+        // By ranks 1 and 2 change places, and 3 and 4: 1 − 6 · 4/(4 · 15).
+        let ranks = agreement(&rows("12 13 14 19|13 12 19 14"), 0).unwrap();
+        assert!((ranks.by_ranks - 0.6).abs() < 1e-12, "{ranks:?}");
         let same = agreement(&rows("12 13 14 15|12 13 14 15"), 0).unwrap();
         assert!((same.correlation - 1.0).abs() < 1e-12 && same.low > 0.99 && same.high <= 1.0, "{same:?}");
     }

@@ -28,12 +28,13 @@ mod tests {
     use super::super::ranks::samples::{least_best, most_best};
     use super::super::two_way::samples::WINE_PANEL;
     use super::*;
+    use crate::reckon::watch::Watch;
 
     /// Three raters of eight: Siegel and Castellan, "Nonparametric statistics for the behavioral sciences".
     #[test]
     fn three_raters() {
         let ranked = least_best("5 6 7 1 2 4 3 8|1 7 6 2 3 5 4 8|4 5 1 3 2 7 6 8");
-        let found = concordance(&friedman(&ranked), 3).unwrap();
+        let found = concordance(&friedman(&ranked, Watch::NOBODY), 3).unwrap();
         assert!((found.w - 0.656_085).abs() < 1e-6, "{found:?}");
         assert!((found.mean_correlation - (3.0 * 0.656_085 - 1.0) / 2.0).abs() < 1e-6);
     }
@@ -41,7 +42,7 @@ mod tests {
     /// The R package rethinking, data Wines2012, red wines.
     #[test]
     fn a_wine_panel() {
-        let found = concordance(&friedman(&most_best(WINE_PANEL)), 9).unwrap();
+        let found = concordance(&friedman(&most_best(WINE_PANEL), Watch::NOBODY), 9).unwrap();
         assert!((found.w - 0.154_295).abs() < 1e-6, "{found:?}");
     }
 }

@@ -7,13 +7,14 @@ use super::chance_orders::{DRAWS, Row, counted, drawn};
 use super::probability::{By, Probability, chi_square_tail};
 use super::rank_test::{Name, RankTest};
 use super::ranks::Ranked;
+use crate::reckon::watch::Watch;
 
 /// Rank sums count as equally far apart within so much.
 const GRAIN: f64 = 1e-9;
 
 /// The test of balanced flights in which somebody told glasses apart.
 #[must_use]
-pub fn durbin(ranked: &Ranked) -> RankTest {
+pub fn durbin(ranked: &Ranked, watch: Watch<'_>) -> RankTest {
     let degrees = ranked.glasses.saturating_sub(1);
     let scatter: f64 = ranked.blocks.iter().map(|block| block.variance() * (block.ranks.len() as f64 - 1.0)).sum();
     let mean = ranked.sums().iter().sum::<f64>() / ranked.glasses as f64;
@@ -22,8 +23,8 @@ pub fn durbin(ranked: &Ranked) -> RankTest {
     let statistic = degrees as f64 * seen / scatter;
     let chi_square = chi_square_tail(statistic, degrees);
     let rows = ranked.blocks.iter().map(|it| Row { glasses: &it.glasses, values: it.ranks.clone() }).collect();
-    let probability = counted(ranked, |sums| squares(sums) >= seen - GRAIN)
-        .or_else(|| drawn(ranked.glasses, rows, DRAWS, ranked.glasses, squares))
+    let probability = counted(ranked, watch, |sums| squares(sums) >= seen - GRAIN)
+        .or_else(|| drawn(ranked.glasses, rows, (DRAWS, watch), ranked.glasses, squares))
         .unwrap_or(Probability { p: chi_square, by: By::ChiSquare });
     RankTest { name: Name::Durbin, statistic, degrees, chi_square, probability }
 }
@@ -43,7 +44,7 @@ mod tests {
     /// by one in a few lines of Python): so far from exact is chi-square here.
     #[test]
     fn ice_cream() {
-        let test = durbin(&least_best(ICE_CREAM));
+        let test = durbin(&least_best(ICE_CREAM), Watch::NOBODY);
         assert!((test.statistic - 12.0).abs() < 1e-12 && test.degrees == 6, "{test:?}");
         assert!((test.chi_square - 0.061_968_8).abs() < 1e-7, "{test:?}");
         assert_eq!(test.probability.by, By::Exact);
@@ -53,8 +54,8 @@ mod tests {
     #[test]
     fn without_ties_it_is_that_of_skillings_and_mack() {
         let ranked = least_best(ICE_CREAM);
-        let other = skillings_mack(&Within::of(&ranked).unwrap());
-        assert!((durbin(&ranked).statistic - other.statistic).abs() < 1e-9);
+        let other = skillings_mack(&Within::of(&ranked).unwrap(), Watch::NOBODY);
+        assert!((durbin(&ranked, Watch::NOBODY).statistic - other.statistic).abs() < 1e-9);
     }
 
     #[test]
@@ -72,7 +73,7 @@ mod tests {
                     }
                 }
                 let ranked = Ranked::from_rows(4, &rows, 1.0);
-                found += u32::from(durbin(&ranked).probability.tells());
+                found += u32::from(durbin(&ranked, Watch::NOBODY).probability.tells());
             }
             f64::from(found) / f64::from(tables)
         };

@@ -7,21 +7,22 @@ use super::chance_orders::{DRAWS, Row, counted, drawn};
 use super::probability::{By, Probability, chi_square_tail, f_tail};
 use super::rank_test::{Name, RankTest};
 use super::ranks::Ranked;
+use crate::reckon::watch::Watch;
 
 /// Rank sums count as equally far apart within so much.
 const GRAIN: f64 = 1e-9;
 
 /// The test of a complete table in which somebody told glasses apart.
 #[must_use]
-pub fn friedman(ranked: &Ranked) -> RankTest {
+pub fn friedman(ranked: &Ranked, watch: Watch<'_>) -> RankTest {
     let variance: f64 = ranked.blocks.iter().map(super::ranks::Block::variance).sum();
     let sums = ranked.sums();
     let statistic = statistic(&sums, variance);
     let degrees = ranked.glasses.saturating_sub(1);
     let seen = squares(&sums);
     let rows = ranked.blocks.iter().map(|it| Row { glasses: &it.glasses, values: it.ranks.clone() }).collect();
-    let probability = counted(ranked, |sums| squares(sums) >= seen - GRAIN)
-        .or_else(|| drawn(ranked.glasses, rows, DRAWS, ranked.glasses, squares))
+    let probability = counted(ranked, watch, |sums| squares(sums) >= seen - GRAIN)
+        .or_else(|| drawn(ranked.glasses, rows, (DRAWS, watch), ranked.glasses, squares))
         .unwrap_or_else(|| by_f(statistic, ranked.blocks.len(), ranked.glasses));
     RankTest { name: Name::Friedman, statistic, degrees, chi_square: chi_square_tail(statistic, degrees), probability }
 }
@@ -64,7 +65,7 @@ mod tests {
     fn rounding_times() {
         let ranked = least_best(ROUNDING_TIMES);
         assert_eq!(ranked.sums(), [53.0, 47.0, 32.0]);
-        let test = friedman(&ranked);
+        let test = friedman(&ranked, Watch::NOBODY);
         assert!((test.statistic - 11.142_857).abs() < 1e-6 && test.degrees == 2, "{test:?}");
         assert!((test.chi_square - 0.003_805).abs() < 1e-6, "{test:?}");
         assert_eq!(test.probability.by, By::Exact);
@@ -83,7 +84,7 @@ mod tests {
     fn a_wine_panel_that_tells_nothing_apart() {
         let ranked = most_best(WINE_PANEL);
         assert_eq!(ranked.sums(), [46.0, 35.0, 54.0, 40.5, 52.0, 49.0, 50.5, 55.0, 73.0, 40.0]);
-        let test = friedman(&ranked);
+        let test = friedman(&ranked, Watch::NOBODY);
         assert!((test.statistic - 12.497_925).abs() < 1e-6, "{test:?}");
         assert!((test.chi_square - 0.186_671).abs() < 1e-6, "{test:?}");
         assert_eq!(test.probability.by, By::Draws(10_000));
@@ -96,7 +97,7 @@ mod tests {
         for (text, p) in
             [("1 2 3|1 2 2|1 3 2|1 1 2", 0.092_592_592_6), ("1 2 3 4|1 2 2 4|2 1 3 3|1 2 4 3", 0.006_365_740_7)]
         {
-            let test = friedman(&least_best(text));
+            let test = friedman(&least_best(text), Watch::NOBODY);
             assert!((test.probability.p - p).abs() < 1e-9, "{test:?}");
         }
     }
@@ -112,22 +113,23 @@ mod tests {
             let ranked = least_best(&vec![row; tasters].join("|"));
             let variance = (tasters * glasses * (glasses + 1)) as f64 / 12.0;
             let next_smaller = Cell::new(0.0_f64);
-            let told = counted(&ranked, |sums| {
+            let told = counted(&ranked, Watch::NOBODY, |sums| {
                 let found = statistic(sums, variance);
                 if found < critical - 1e-9 {
                     next_smaller.set(next_smaller.get().max(found));
                 }
                 found >= critical - 1e-9
             });
-            let not_told = counted(&ranked, |sums| statistic(sums, variance) >= next_smaller.get() - 1e-9);
+            let not_told =
+                counted(&ranked, Watch::NOBODY, |sums| statistic(sums, variance) >= next_smaller.get() - 1e-9);
             assert!(told.unwrap().tells() && !not_told.unwrap().tells(), "{tasters} {glasses}");
         }
     }
 
     #[test]
     fn one_taster_says_nothing_and_two_glasses_are_a_sign_test() {
-        assert!((friedman(&least_best("1 2 3 4")).probability.p - 1.0).abs() < 1e-12);
-        let six = friedman(&least_best("1 2|1 2|1 2|1 2|1 2|1 2"));
+        assert!((friedman(&least_best("1 2 3 4"), Watch::NOBODY).probability.p - 1.0).abs() < 1e-12);
+        let six = friedman(&least_best("1 2|1 2|1 2|1 2|1 2|1 2"), Watch::NOBODY);
         assert!((six.probability.p - 2.0 / 64.0).abs() < 1e-12, "{six:?}");
     }
 
@@ -141,7 +143,8 @@ mod tests {
             Ranked::from_rows(glasses, &(0..tasters).map(row).collect::<Vec<_>>(), -1.0)
         };
         for (tasters, glasses, grain, tables) in [(4, 3, 0.5, 2_000), (5, 4, 4.0, 400), (30, 20, 0.5, 1_000)] {
-            let tables = (0..tables).map(|_| friedman(&scores(tasters, glasses, grain)).probability.tells());
+            let tables =
+                (0..tables).map(|_| friedman(&scores(tasters, glasses, grain), Watch::NOBODY).probability.tells());
             let told: Vec<bool> = tables.collect();
             let share = told.iter().filter(|&&it| it).count() as f64 / told.len() as f64;
             assert!((0.02..=0.065).contains(&share), "{tasters} {glasses}: {share}");

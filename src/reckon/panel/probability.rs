@@ -1,5 +1,6 @@
 //! How likely chance alone would go so far, and how that was reckoned.
 
+use crate::units::figure;
 use statrs::distribution::{ChiSquared, ContinuousCDF, FisherSnedecor, Normal, StudentsT};
 
 /// The level at which something counts as told from chance.
@@ -28,7 +29,7 @@ impl By {
     pub fn words(self) -> String {
         match self {
             By::Exact => "exact".to_owned(),
-            By::Draws(draws) => format!("from {draws} drawn orders"),
+            By::Draws(draws) => format!("from {} drawn orders", figure(draws as f64)),
             By::ChiSquare => "by chi-square".to_owned(),
             By::F => "by F".to_owned(),
             By::Normal => "by the normal distribution".to_owned(),
@@ -46,11 +47,34 @@ pub struct Probability {
 }
 
 impl Probability {
+    /// Its standard error, where it was drawn.
+    #[must_use]
+    pub fn error(self) -> Option<f64> {
+        match self.by {
+            By::Draws(draws) => Some(libm::sqrt(self.p * (1.0 - self.p) / draws as f64)),
+            By::Exact | By::ChiSquare | By::F | By::Normal => None,
+        }
+    }
+
+    /// How it was reckoned, with its error where it was drawn: `from 40000 drawn orders, ± 0.0011`.
+    #[must_use]
+    pub fn how(self) -> String {
+        let error = self.error().map(|error| format!(", ± {}", figure(two_figures(error))));
+        format!("{}{}", self.by.words(), error.unwrap_or_default())
+    }
+
     /// Whether it is told from chance at the level of one in twenty.
     #[must_use]
     pub fn tells(self) -> bool {
         self.p <= LEVEL
     }
+}
+
+/// A small number to its first two figures, however small it is.
+#[must_use]
+pub fn two_figures(value: f64) -> f64 {
+    // What is written of it and read again has no roundings behind the last figure.
+    if value > 0.0 { format!("{value:.1e}").parse().unwrap_or(value) } else { 0.0 }
 }
 
 /// The upper tail of the chi-square distribution.

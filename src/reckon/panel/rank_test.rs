@@ -7,6 +7,7 @@ use super::friedman::friedman;
 use super::probability::Probability;
 use super::ranks::{Block, Layout, Ranked};
 use super::skillings_mack::{Within, skillings_mack};
+use crate::reckon::watch::Watch;
 
 /// Which test it was.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -73,7 +74,7 @@ pub enum NoTest {
 }
 
 /// Tests the ranks, with the sums within tasters on which glasses can be compared.
-pub fn rank_test(ranked: &Ranked) -> Result<(RankTest, Within<'_>), NoTest> {
+pub fn rank_test<'a>(ranked: &'a Ranked, watch: Watch<'_>) -> Result<(RankTest, Within<'a>), NoTest> {
     match (ranked.glasses, ranked.blocks.len()) {
         (0, _) => return Err(NoTest::NothingTasted),
         (1, _) => return Err(NoTest::OneGlass),
@@ -86,9 +87,9 @@ pub fn rank_test(ranked: &Ranked) -> Result<(RankTest, Within<'_>), NoTest> {
     }
     let within = Within::of(ranked).ok_or(NoTest::Apart)?;
     let test = match ranked.layout() {
-        Layout::Complete => friedman(ranked),
-        Layout::Balanced => durbin(ranked),
-        Layout::Incomplete => skillings_mack(&within),
+        Layout::Complete => friedman(ranked, watch),
+        Layout::Balanced => durbin(ranked, watch),
+        Layout::Incomplete => skillings_mack(&within, watch),
     };
     Ok((test, within))
 }
@@ -118,7 +119,7 @@ mod tests {
             ("1 2 - -|2 1 - -|- - 1 2|- - 2 1", NoTest::Apart),
             ("1 2 - -|2 1 - -|- - 1 2|- - 2 1|1 1 1 1", NoTest::Apart),
         ] {
-            assert_eq!(rank_test(&least_best(text)).unwrap_err(), why, "{text}");
+            assert_eq!(rank_test(&least_best(text), Watch::NOBODY).unwrap_err(), why, "{text}");
         }
     }
 
@@ -129,7 +130,7 @@ mod tests {
             ("1 2 -|1 - 2|- 1 2", Name::Durbin),
             ("1 2 -|1 - 2|1 2 3", Name::SkillingsMack),
         ] {
-            assert_eq!(rank_test(&least_best(text)).unwrap().0.name, name);
+            assert_eq!(rank_test(&least_best(text), Watch::NOBODY).unwrap().0.name, name);
         }
     }
 
@@ -137,7 +138,7 @@ mod tests {
     fn too_few_tasters_can_tell_nothing() {
         let two = least_best("1 2 3|1 2 3");
         assert!((least_probability(&two) - 1.0 / 6.0).abs() < 1e-12);
-        let exact = rank_test(&two).unwrap().0.probability.p;
+        let exact = rank_test(&two, Watch::NOBODY).unwrap().0.probability.p;
         assert!((exact - 1.0 / 6.0).abs() < 1e-12);
     }
 }

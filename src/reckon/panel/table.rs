@@ -3,15 +3,13 @@
 use crate::units::{by_count, counted};
 use thiserror::Error;
 
-/// Scores are of twenty points.
-pub const MOST_SCORE: f64 = 20.0;
 /// More glasses are no panel's work: about 45 wines a day are common practice, and a trial holds fifty or sixty.
 pub const MOST_GLASSES: usize = 128;
 
 /// What the cells are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Given {
-    /// Points of twenty, the more the better.
+    /// Points of any scale, the more the better.
     Scores,
     /// Places, 1 the best. Equal places are ties.
     Ranks,
@@ -56,7 +54,7 @@ pub enum TableError {
         tasters: usize,
     },
     /// A score that can't be.
-    #[error("{taster} gives glass {glass} {score}. A score is between 0 and 20.")]
+    #[error("{taster} gives glass {glass} {score}, which is no score.")]
     Score {
         /// Who gives it.
         taster: String,
@@ -166,7 +164,7 @@ fn twice(names: &[String]) -> Option<&str> {
 fn check(given: Given, taster: &str, glass: &str, value: f64, glasses: usize) -> Result<(), TableError> {
     let (taster, glass) = (taster.to_owned(), glass.to_owned());
     match given {
-        Given::Scores if !(0.0..=MOST_SCORE).contains(&value) => Err(TableError::Score { taster, glass, score: value }),
+        Given::Scores if !value.is_finite() => Err(TableError::Score { taster, glass, score: value }),
         Given::Ranks if !(1.0..=glasses as f64).contains(&value) => {
             Err(TableError::Rank { taster, glass, rank: value, glasses })
         }
@@ -193,7 +191,6 @@ mod tests {
             (Given::Scores, "ann", "1 1", &[&[1.0, 2.0]], "glass '1' stands twice"),
             (Given::Scores, "ann", "1 2", &[&[1.0]], "1 cell for 2 glasses"),
             (Given::Scores, "ann", "1 2", &[], "0 rows for 1 taster"),
-            (Given::Scores, "ann", "1 2", &[&[20.5, 2.0]], "ann gives glass 1 20.5"),
             (Given::Scores, "ann", "1 2", &[&[1.0, f64::NAN]], "ann gives glass 2 NaN"),
             (Given::Ranks, "ann", "1 2", &[&[0.0, 2.0]], "ann puts glass 1 at 0"),
             (Given::Ranks, "ann", "1 2", &[&[1.0, 3.0]], "ann puts glass 2 at 3"),

@@ -1,12 +1,14 @@
 //! What a panel's table says, in sentences; the numbers stand beside.
 
 use super::groups::Apart;
-use super::probability::LEVEL;
+use super::probability::{LEVEL, two_figures};
 use super::rank_test::RankTest;
 use super::table::Given;
 use super::{Analysis, NoAgreement, TasterNote};
-use crate::units::{by_count, plural};
+use crate::units::{by_count, figure, plural};
 
+/// A probability below this is told as that.
+const LEAST_TOLD: f64 = 1e-9;
 /// More names than these are counted, not told.
 const MOST_NAMES: usize = 6;
 
@@ -222,11 +224,13 @@ fn repeats(analysis: &Analysis) -> Option<String> {
     ))
 }
 
-/// "p 0.19", "p 0.0232", "p below 0.0001".
+/// "p 0.19", "p 0.0232", "p 0.0000024".
 #[must_use]
 pub fn probability(p: f64) -> String {
-    if p < 0.0001 {
-        "p below 0.0001".to_owned()
+    if p < LEAST_TOLD {
+        "p below 0.000000001".to_owned()
+    } else if p < 0.0001 {
+        format!("p {}", figure(two_figures(p)))
     } else if p < 0.1 {
         format!("p {p:.4}")
     } else {
@@ -297,7 +301,7 @@ mod tests {
     #[test]
     fn glasses_above_the_rest() {
         let one = told(&often("18 12 12.5 12 12.5|18 12.5 12 12.5 12", 10));
-        assert!(one[0].starts_with("Glass 1 stands above the rest (p 0.0001)."), "{one:?}");
+        assert!(one[0].starts_with("Glass 1 stands above the rest (p 0.000001)."), "{one:?}");
         let three = "18 17 16 8 9 9 8|17 18 16 9 8 8 9|16 17 18 8 9 8 9|17 16 18 9 8 9 8";
         let three = told(&often(three, 8));
         assert!(three[0].starts_with("Three glasses, "), "{three:?}");
@@ -379,6 +383,6 @@ mod tests {
         assert_eq!(listed(&names[..3]), "1, 2 and 3");
         assert_eq!(listed(&names), "1, 2, 3, 4, 5, 6 and 3 more");
         assert_eq!([count(1, "taster"), count(13, "taster")], ["one taster", "13 tasters"]);
-        assert_eq!([0.000_01, 0.023_2, 0.187].map(probability), ["p below 0.0001", "p 0.0232", "p 0.19"]);
+        assert_eq!([0.000_01, 0.023_2, 0.187].map(probability), ["p 0.00001", "p 0.0232", "p 0.19"]);
     }
 }

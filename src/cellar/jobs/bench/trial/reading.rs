@@ -13,7 +13,7 @@ use super::{Glass, Key, Trial};
 use crate::cellar::core::state::State;
 use crate::reckon::liking::{self, Reading};
 use crate::reckon::panel::table::{Given, Table, TableError};
-use crate::reckon::panel::{Analysis, Standing, analyse, words};
+use crate::reckon::panel::{Analysis, Standing, watched_analysis, words};
 use crate::reckon::surface::{NoSurface, PANELS, Predicted, Question, Scale};
 use crate::reckon::watch::Watch;
 use crate::units::Shares;
@@ -78,7 +78,8 @@ impl Key<'_> {
         let trial = self.trial;
         let components = self.component_labels(state);
         let said = Said::of(trial);
-        let panel = said.table(self.glasses()).map(|table: Table| analyse(&table, &alike(self.glasses())));
+        let panel =
+            said.table(self.glasses()).map(|table: Table| watched_analysis(&table, &alike(self.glasses()), watch));
         let mut remarks = said.remarks.clone();
         let surface = liking::read(&question(trial, self.glasses(), &components, &said, &mut remarks), watch);
         remarks.extend(told_apart_by_the_surface_only(panel.as_ref().ok(), surface.as_ref().ok()));
