@@ -159,7 +159,7 @@ pub enum Command {
     Trial {
         /// Which step
         #[command(subcommand)]
-        step: TrialStep,
+        step: Box<TrialStep>,
     },
     /// Compare a physical count with what is expected, and put the book right
     Count(CountArguments),

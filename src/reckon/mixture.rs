@@ -29,7 +29,7 @@ pub use self::judged::{Judged, broken_by_rounding, significant};
 pub use self::lattice::{lattice_size, simplex_lattice};
 pub use self::optimal::{Criterion, NoOptimum, Optimum, Quality, Task, candidates, choose, quality};
 pub use self::pour::{
-    Draw, PourError, Pouring, UNSEEN, USUAL_GLASS, USUAL_READING, USUAL_SPARE, amounts, draws, pour, steps,
+    Draw, PourError, Pouring, UNSEEN, USUAL_GLASS, USUAL_READING, USUAL_SPARE, amounts, as_poured, draws, pour, steps,
 };
 pub use self::region::{Bound, Limit, MOST_LIMITS, Region, RegionError};
 pub use self::scheffe::Model;

@@ -21,6 +21,7 @@ pub mod mixture;
 pub mod organic;
 pub mod panel;
 pub mod scale_up;
+pub mod second_sitting;
 pub mod serving;
 pub mod spread;
 pub mod sulfur;

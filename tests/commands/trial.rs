@@ -515,6 +515,24 @@ fn what_a_trial_would_tell_is_said_before_it_is_set() {
     desk.refused(&[&words[..], &["--error", "0"]].concat(), "A rating strays by more than nothing");
 }
 
+/// A second sitting is laid out from what the first said, while that is still sealed.
+#[test]
+fn a_second_sitting_comes_of_what_the_first_said() {
+    let desk = desk();
+    let words = set_words(&["--count", "9", "--bound", "T1=10..80%"]);
+    desk.told(&words.iter().map(String::as_str).collect::<Vec<_>>());
+    let second = ["trial", "set", "R", "--after", "Q", "--seed", "7"];
+    desk.refused(&second, "Too little was scored of 'Q' to lay a second sitting out from");
+    score(&desk);
+    desk.told(&second);
+    let told = desk.told(&["export"]);
+    let set: Value = serde_json::from_str(told.lines().rfind(|line| line.contains("trial_set")).unwrap()).unwrap();
+    assert_eq!((set["glasses"].as_array().unwrap().len(), &set["bounds"]), (6, &"T1=10..80%".into()));
+    assert_eq!(set["panel"], serde_json::json!(["anna", "ben"]));
+    assert!(desk.told(&["trial", "plan", "--after", "Q", "--count", "10", "--panels", "1"]).contains("10 glasses"));
+    desk.refused(&["trial", "set", "S", "--after", "nothing"], "No trial is called 'nothing'");
+}
+
 #[test]
 fn what_cannot_be_laid_out_is_refused_in_a_sentence() {
     let desk = tested();

@@ -78,7 +78,8 @@ pub fn amounts(glass: Volume, shares: &Shares, step: Volume) -> Result<Vec<Volum
 }
 
 /// A mixture as it comes out where a glass is poured in so many steps; none where that lies outside of the region.
-pub(super) fn as_poured(region: &Region, mixture: &[f64], steps: u64) -> Option<Vec<f64>> {
+#[must_use]
+pub fn as_poured(region: &Region, mixture: &[f64], steps: u64) -> Option<Vec<f64>> {
     let parts = brought_back(region, mixture, nearest(steps, &Shares::from_reals(mixture).ok()?).ok()?);
     let poured: Vec<f64> = parts.iter().map(|&part| part as f64 / steps as f64).collect();
     region.broken_by(&poured, UNSEEN).is_none().then_some(poured)

@@ -82,6 +82,8 @@ pub struct LaidOut {
 pub enum NoLayout {
     #[error("{0} is none of the vessels of the trial. Name it with --from, or leave it out.")]
     Stranger(Label),
+    #[error("Too little was scored of '{0}' to lay a second sitting out from: rate its glasses first.")]
+    NothingSaid(Label),
     #[error("A blend of nothing is no blend. Give its litres, or leave --litres out.")]
     NoBlend,
     #[error(transparent)]
@@ -205,6 +207,12 @@ impl LaidOut {
     fn planned<'a>(&'a self, glasses: &'a [Vec<f64>]) -> Planned<'a> {
         let TrialAsked { panel, flight, most, seed, .. } = &self.asked;
         Planned { region: &self.region, glasses, tasters: panel.len(), flight: *flight, most: *most, seed: *seed }
+    }
+
+    /// The vessels whose wines are mixed.
+    #[must_use]
+    pub fn wines(&self) -> &[Label] {
+        &self.asked.from
     }
 
     /// How many glasses there are, and how many tasters.

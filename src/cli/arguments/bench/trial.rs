@@ -98,7 +98,7 @@ pub struct TrialSetArguments {
     #[command(flatten)]
     pub glasses: TrialGlasses,
     /// Who tastes, with commas between
-    #[arg(long, value_name = "NAMES", value_delimiter = ',', required = true, value_parser = label)]
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', required_unless_present = "after", value_parser = label)]
     pub panel: Vec<Label>,
     /// Draw glasses, codes and orders from this number, to lay a trial out again [default: by chance]
     #[arg(long, value_name = "NUMBER")]
@@ -138,8 +138,12 @@ pub struct TrialPlanArguments {
 #[derive(Debug, Args)]
 pub struct TrialGlasses {
     /// The vessels whose wines are mixed, with commas between
-    #[arg(long, value_name = "VESSELS", value_delimiter = ',', required = true, value_parser = label)]
+    #[arg(long, value_name = "VESSELS", value_delimiter = ',', required_unless_present = "after", value_parser = label)]
     pub from: Vec<Label>,
+    /// The second of two sittings, after this trial: of its wines, bounds and panel, laid out from what was said of it; two thirds as many
+    /// glasses unless --count says
+    #[arg(long, value_name = "TRIAL", conflicts_with_all = ["from", "glasses", "bounds", "limits", "design"])]
+    pub after: Option<String>,
     /// A CSV file of glasses by free hand: a column a vessel, a row a glass, in shares or parts
     #[arg(long, value_name = "FILE")]
     pub glasses: Option<PathBuf>,

@@ -1,7 +1,7 @@
 //! `trial plan`: what a trial would tell, before anything is poured, and what has to be drawn for it.
 
 use super::pouring::{DrawOf, draw_columns, draws};
-use super::setting::read_glasses;
+use super::setting::{after, read_glasses};
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::views::bench::laying_out::{LaidOut, TrialAsked};
@@ -104,7 +104,7 @@ pub(super) fn plan(
 ) -> Outcome {
     let state = desk.state();
     let wood = if glasses.limits.is_empty() { NewWood::default() } else { desk.trace(on)?.new_wood() };
-    let laid = state.lay_out_trial(glasses, &wood, search)?;
+    let laid = state.lay_out_trial(after(state, &asked.glasses, glasses)?, &wood, search)?;
     let drawn = laid.draws(&laid.sealed(state, label("none")?)?)?;
     let error = match asked.error {
         Some(error) if error > 0.0 && error <= 10.0 => RepeatError::said(error),
@@ -114,7 +114,7 @@ pub(super) fn plan(
         None => state.repeat_error(),
     };
     let telling = laid.telling().map(|telling| simulate(telling, asked.panels));
-    let vessels = &asked.glasses.from;
+    let vessels = laid.wines();
     let planned = Planned { laid: &laid, error, vessels, drawn: &drawn, telling: telling.as_ref() };
     page.report((&columns(), &planned), (&told_columns(), &planned.told()), |page| planned.write(page))
 }

@@ -4,7 +4,7 @@ use std::io::Write;
 use std::path::Path;
 
 use super::pouring::{draw_columns, draws};
-use super::{glasses, seal_line};
+use super::{glasses, seal_line, trial};
 use crate::cellar::core::decide::decide;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
@@ -64,7 +64,7 @@ impl Counter<'_, '_> {
                 let Laid { glasses, drawn, sizes, digest } = laid;
                 if asked.dry_run {
                     writeln!(counter.out, "would be set: {}: {sizes}", asked.trial)?;
-                    return tell_quality(state, asked, (glasses, drawn), counter.out);
+                    return tell_quality(state, (glasses, drawn), counter.out);
                 }
                 writeln!(counter.out, "set: {}: {sizes}\n{}", asked.trial, seal_line(digest))?;
                 let pour = format!("`trial pour '{}'` is the page for whoever pours, and only for them.", asked.trial);
@@ -82,7 +82,8 @@ fn lay_out(
     wood: &NewWood,
     counter: &mut Counter<'_, '_>,
 ) -> Outcome<Decided<Laid>> {
-    let glasses = state.lay_out_trial(read(asked, counter.saying)?, wood, search)?;
+    let meant = after(state, &asked.glasses, read(asked, counter.saying)?)?;
+    let glasses = state.lay_out_trial(meant, wood, search)?;
     let salt = salt().map_err(|error| Complaint::Refused(error.to_string()))?;
     let fact = glasses.sealed(state, salt)?;
     let (drawn, sizes, digest) = (glasses.draws(&fact)?, sizes(&fact), fact.digest());
@@ -99,6 +100,12 @@ fn lay_out(
 /// What the command line asks for.
 fn read(asked: &TrialSetArguments, saying: &mut Saying<'_>) -> Outcome<TrialAsked> {
     read_glasses(&asked.glasses, (asked.trial.clone(), asked.panel.clone(), seed(asked)?), saying)
+}
+
+/// The same, laid out from what was said of an earlier trial, where one is named.
+pub(super) fn after(state: &State, glasses: &TrialGlasses, asked: TrialAsked) -> Outcome<TrialAsked> {
+    let Some(first) = &glasses.after else { return Ok(asked) };
+    Ok(state.second_sitting(state.trials.get(trial(state, first)?), asked)?)
 }
 
 /// What is asked for of the glasses of a trial, with its label, its panel and its seed.
@@ -141,17 +148,12 @@ fn sizes(fact: &TrialSet) -> String {
 }
 
 /// How good the glasses are, and what to draw from each vessel. None of it tells the key.
-fn tell_quality(
-    state: &State,
-    asked: &TrialSetArguments,
-    (laid, drawn): (&LaidOut, &[Draw]),
-    out: &mut dyn Write,
-) -> Outcome {
+fn tell_quality(state: &State, (laid, drawn): (&LaidOut, &[Draw]), out: &mut dyn Write) -> Outcome {
     let error = state.repeat_error();
     let told = [laid.judged(), bench::rule(laid.sizes(), laid.ratings(), &error), error.words()];
     let mut page = Page { out, format: Format::Table, width: None };
     page.sentences(&told)?;
-    page.section("to draw from each vessel", &draw_columns(), &draws(&asked.glasses.from, drawn))
+    page.section("to draw from each vessel", &draw_columns(), &draws(laid.wines(), drawn))
 }
 
 /// The seed that was said, or one by chance that JSON carries exactly in every program.
