@@ -34,11 +34,12 @@ pub static CHECK_DECLARED: Form = Form {
     title: "An item of the checklist",
     help: "Adds an item to the list before bottling, or says whether one of it holds a bottling here.",
     also: &["checklist", "before bottling", "require"],
-    says: "{item} on the checklist[{required=yes:, a bottling waits for it}][{required=no:, no bottling waits for it}][: {text}]",
+    says: "{item} on the checklist[ of {lot}][{required=yes:, a bottling waits for it}][{required=no:, no bottling waits for it}][: {text}]",
     fields: &[
         Field::must("item", "item", Entry::Label, "like labels proofread"),
         Field::usual("required", "required", Entry::YesNo, "yes", "whether a bottling waits for it"),
         Field::may("text", "words", Entry::Text, "what is asked"),
+        Field::may("lot", "lot", Entry::Lot, "of this lot only"),
     ],
     desk: AtDesk::Elsewhere("check declare"),
     example: "",

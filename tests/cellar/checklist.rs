@@ -227,8 +227,8 @@ fn a_run_answers_for_what_is_at_the_filler() {
 #[test]
 fn an_item_that_nobody_knows_is_refused() {
     cellar()
-        .when(ticked("filterability", true))
-        .then_has_no_effect("No item of the checklist is called 'filterability'");
+        .when(ticked("labels proofread", true))
+        .then_has_no_effect("No item of the checklist is called 'labels proofread'");
     let declared = json!({"kind": "check_declared", "item": "1, 2", "required": true});
     cellar().when(declared).then_has_no_effect("'1, 2' cannot be an item");
 }
@@ -280,7 +280,7 @@ fn lapsed(cellar: &Cellar) -> Vec<String> {
     lapsed.map(|check| check.item.to_string()).collect()
 }
 
-const OF_THE_WINE: [&str; 8] = ["taste", "dry", "heat", "cold", "turbidity", "oxygen", "claims", "filterability"];
+const OF_THE_WINE: [&str; 8] = ["taste", "dry", "heat", "cold", "filterability", "turbidity", "oxygen", "claims"];
 
 fn moved_for(purpose: &str) -> Value {
     let mut fact = moved("V", "X", 100 * LITRE);
@@ -436,5 +436,124 @@ proptest! {
         });
         let counts = |item| standing(&after, item) == Standing::Met;
         prop_assert_eq!([counts("heat"), counts("oxygen")], [wine, air]);
+    }
+}
+
+/// Heat in white and rosé, malolactic fermentation in reds and where it was begun: common practice. That a wine is meant sweet the house
+/// says of its lot.
+#[test]
+fn what_a_run_waits_for_hangs_on_what_the_wine_means_to_be() {
+    let required = |cellar: &Cellar, lot: &str, item: &str| check(cellar, lot, item).required;
+    let cellar = cellar();
+    assert_eq!(["heat", "malic", "dry"].map(|item| required(&cellar, "R", item)), [false, true, true]);
+    assert_eq!(["heat", "malic", "dry"].map(|item| required(&cellar, "W", item)), [true, false, true]);
+    for item in ["filterability", "microbiology", "CO2", "allergens", "ingredients"] {
+        assert!(!required(&cellar, "W", item), "{item}");
+    }
+    let begun = json!({"kind": "treated", "vessel": "V", "material": "malolactic bacteria", "amount_ug": 1_000_000});
+    assert!(required(
+        &cellar.clone().given(json!({"kind": "stage_set", "lot": "W", "stage": "malolactic"})),
+        "W",
+        "malic"
+    ));
+    assert!(required(&cellar.clone().given(begun), "W", "malic"));
+    let sweet = cellar.given(json!({"kind": "check_declared", "item": "dry", "required": false, "lot": "W"}));
+    assert_eq!(["W", "R"].map(|lot| required(&sweet, lot, "dry")), [false, true]);
+    let house =
+        sweet.given(json!({"kind": "check_declared", "item": "dry", "required": true, "text": "no sugar left"}));
+    assert_eq!(["W", "R"].map(|lot| required(&house, lot, "dry")), [false, true], "the lot's own word goes first");
+    assert_eq!(check(&house, "R", "dry").asks, "no sugar left");
+    house
+        .when(json!({"kind": "check_declared", "item": "dry", "required": true, "lot": "Q"}))
+        .then_refused("No lot is called 'Q'");
+}
+
+/// EU 1169/2011 Annex II (sulfites above 10 mg/L, egg, milk), 27 CFR 4.32(e): from 10 ppm on, 4.32a: voluntary, fining agents count.
+#[test]
+fn allergens_and_ingredients_are_of_what_was_really_given() {
+    let words = |cellar: &Cellar, item: &str| check(cellar, "W", item).words.unwrap_or_default();
+    let give = |vessel: &str, material: &str, ug: u64| json!({"kind": "treated", "vessel": vessel, "material": material, "amount_ug": ug});
+    let bare = cellar();
+    assert_eq!(words(&bare, "allergens"), "sulfites: total SO2 not tested");
+    for (total, standing, words) in
+        [(9.9, Standing::Met, "none by the book"), (10.0, Standing::NotTested, "may have to name sulfites (10 mg/L)")]
+    {
+        let cellar = bare.clone().given(tested("V", &json!({"total_so2_mg_l": total})));
+        let found = check(&cellar, "W", "allergens");
+        assert_eq!((found.standing, found.words.as_deref()), (standing, Some(words)));
+    }
+    let given = bare
+        .given(tested("V", &json!({"total_so2_mg_l": 40.0})))
+        .given(give("V", "casein", 20_000_000))
+        .given(give("V", "tartaric acid", 50_000_000))
+        .given(give("V", "KMBS", 5_000_000));
+    assert!(words(&given, "allergens").starts_with("may have to name sulfites (4"), "{}", words(&given, "allergens"));
+    assert!(words(&given, "allergens").ends_with("mg/L), milk (casein)"), "{}", words(&given, "allergens"));
+    assert_eq!(words(&given, "ingredients"), "grapes, potassium metabisulfite, tartaric acid; fined with casein");
+    let ticked = given.given(ticked("allergens", true));
+    assert_eq!(standing(&ticked, "allergens"), Standing::Met);
+    let fined = ticked.given(give("V", "isinglass", 1_000_000));
+    assert_eq!(standing(&fined, "allergens"), Standing::NotTested, "a tick of the wine as it was");
+    assert!(words(&fined, "allergens").contains("fish (isinglass), if any is named by 27 CFR 4.32a"));
+}
+
+/// 203/2012: a dry white at most 150 mg/L; 7 CFR 205.301(f)(5). The item is optional, and stands on the lists of organic wine only.
+#[test]
+fn an_organic_wine_has_an_item_of_its_own() {
+    let lists = |cellar: &Cellar| {
+        let lot = cellar.state.lots.find("W").unwrap();
+        cellar.state.checklist(lot).iter().any(|check| check.item.to_string() == "organic")
+    };
+    let cellar = cellar();
+    assert!(!lists(&cellar));
+    let organic = json!({"kind": "origin_declared", "origin": "green", "block": "Green", "variety": "Chenin", "vintage": 2025,
+        "appellation": "Hillside", "colour": "white", "organic": true});
+    let green = cellar
+        .given(organic)
+        .given(json!({"kind": "lot_opened", "lot": "G", "colour": "white"}))
+        .given(tank_of("G1", 1_000))
+        .given(json!({"kind": "wine_received", "vessel": "G1", "lot": "G",
+            "parts": [{"origin": "green", "volume_ul": 500 * LITRE}]}));
+    let item = |cellar: &Cellar| {
+        let check = check(cellar, "G", "organic");
+        assert!(!check.required && check.rule.contains("all grapes are"), "{}", check.rule);
+        (check.standing, check.words.unwrap_or_default())
+    };
+    assert_eq!(item(&green), (Standing::NotTested, "total SO2 not tested".to_owned()));
+    let eu = green.given(json!({"kind": "practice_set", "rules": "eu"}));
+    for (total, is) in [(150.0, Standing::Met), (150.1, Standing::NotMet)] {
+        assert_eq!(item(&eu.clone().given(tested("G1", &json!({"total_so2_mg_l": total})))).0, is, "{total}");
+    }
+    let sulfured = eu
+        .given(tested("G1", &json!({"total_so2_mg_l": 40.0})))
+        .given(json!({"kind": "treated", "vessel": "G1", "material": "KMBS", "amount_ug": 5_000_000}));
+    assert_eq!(item(&sulfured).0, Standing::Met);
+    let us = sulfured.given(json!({"kind": "practice_set", "rules": "us"}));
+    assert_eq!(item(&us), (Standing::NotMet, "US: potassium metabisulfite was added".to_owned()));
+}
+
+/// 27 CFR 4.10 (7), 4.21 (14), 26 USC 5041(b) (16, 21, 24): no tolerance goes across them; 4.36: 1.5 up to 14 %, 1.0 above.
+#[test]
+fn the_edges_of_alcohol_on_a_label() {
+    let us = cellar().given(json!({"kind": "practice_set", "rules": "us"}));
+    for (found, label, is) in [
+        (6.9, 7.0, Standing::NotMet),
+        (7.0, 7.0, Standing::Met),
+        (13.9, 14.0, Standing::Met),
+        (14.0, 14.1, Standing::NotMet),
+        (14.1, 14.0, Standing::NotMet),
+        (14.1, 15.1, Standing::Met),
+        (16.0, 16.1, Standing::NotMet),
+        (16.1, 16.2, Standing::Met),
+        (21.0, 21.0, Standing::Met),
+        (21.0, 21.1, Standing::NotMet),
+        (24.0, 24.0, Standing::Met),
+        (24.1, 24.0, Standing::NotMet),
+    ] {
+        let label_says = json!({"kind": "checked", "lot": "W", "item": "alcohol", "met": true, "value": label});
+        let cellar = us.clone().given(tested("V", &json!({"alcohol_pct": found}))).given(label_says);
+        let check = check(&cellar, "W", "alcohol");
+        assert_eq!(check.standing, is, "{found} found, {label} on the label: {:?}", check.words);
+        assert_eq!(check.words.unwrap().contains("CFR"), is == Standing::NotMet, "why it is not");
     }
 }

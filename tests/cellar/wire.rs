@@ -98,7 +98,7 @@ const FIELDS: &[(&str, &str)] = &[
     ),
     ("count_ended", "count:label why?:text"),
     ("fining_trial", "trial:label vessel:label material:label stock_pct:number glasses:finings chosen_g_l?:number"),
-    ("check_declared", "item:label required:bool text?:text"),
+    ("check_declared", "item:label required:bool text?:text lot?:label"),
     ("checked", "lot:label item:label met:bool value?:number text?:text"),
     ("check_waived", "lot:label item:label why:text"),
     (

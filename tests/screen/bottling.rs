@@ -201,7 +201,7 @@ fn an_open_list_holds_the_run_until_it_is_settled() {
     assert!(said.ends_with("tab goes to the list."), "{said}");
     keep(&walk, "bottling-held");
     walk.press("tab");
-    for _ in 0..15 {
+    for _ in 0..20 {
         walk.press("s");
         if walk.model.page::<ChecklistPage>().is_none() {
             walk.press("`sold as it is` enter");

@@ -62,7 +62,7 @@ fn the_list_as_tests_answer_it() {
     let count = walk.model.state.checklist(walk.model.state.lots.find("Cuvée 26").unwrap()).len();
     walk.press("end");
     assert_eq!(chosen(&walk), Some(count - 1));
-    assert!(walk.text(80, 18).contains("↑ 5 above"), "{}", walk.text(80, 18));
+    assert!(walk.text(80, 18).contains("↑ 10 above"), "{}", walk.text(80, 18));
     walk.press("home");
     assert_eq!(chosen(&walk), Some(0));
     assert_eq!(walk.facts(), [""; 0]);

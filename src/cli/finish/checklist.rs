@@ -25,7 +25,8 @@ impl Counter<'_, '_> {
         if let Some(CheckStep::Declare(declared)) = &asked.step {
             self.enter(cellar, &declared.entering, |_| Ok(vec![declaration(declared)]))?;
             let state = if declared.optional { "no run waits for it" } else { "a run waits for it" };
-            return Ok(writeln!(self.out, "declared: {}, {state}", declared.item)?);
+            let of = declared.of_lot.as_ref().map_or_else(String::new, |lot| format!(" of {lot}"));
+            return Ok(writeln!(self.out, "declared: {}{of}, {state}", declared.item)?);
         }
         // The line is refused by the parser without a lot.
         let Some(label) = &asked.lot else { return Ok(()) };
@@ -53,8 +54,9 @@ fn show(desk: &Desk, label: &str, on: Moment, page: &mut Page<'_>) -> Outcome {
 }
 
 fn declaration(declared: &DeclareArguments) -> What {
-    let DeclareArguments { item, optional, text, .. } = declared;
-    What::CheckDeclared(CheckDeclared { item: item.clone(), required: !optional, text: text.clone() })
+    let DeclareArguments { item, optional, text, of_lot, .. } = declared;
+    let (item, text, lot) = (item.clone(), text.clone(), of_lot.clone());
+    What::CheckDeclared(CheckDeclared { item, required: !optional, text, lot })
 }
 
 /// What is said of an item, if anything is.

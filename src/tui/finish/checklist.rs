@@ -68,8 +68,9 @@ impl Table for ChecklistPage {
         Row::new(Sense::Skip, "Waive it", "Lets the chosen item stay open for a reason that is kept.", |page: &mut ChecklistPage, model| page.with_chosen(model, |page, model, check| page.write(model, About::Waiver, check))).word(word!("waive")).unless(ChecklistPage::why_no_waiver),
         Row::listed("It is not met", "Ticks the chosen item as not met.", |page: &mut ChecklistPage, model| page.with_chosen(model, |page, model, check| page.tick(model, &check.item, false).into())).unless(|_, model| model.why_read_only()),
         Row::listed("Met, with a figure or words", "Ticks the chosen item as met with a figure, words, or both beside it.", |page: &mut ChecklistPage, model| page.with_chosen(model, |page, model, check| page.write(model, About::Beside, check))).unless(|_, model| model.why_read_only()),
-        Row::listed("Required or optional", "Makes runs wait for the chosen item in this house, or no longer.", |page: &mut ChecklistPage, model| page.with_chosen(model, |_, model, check| turn_required(model, check).into())).unless(|_, model| model.why_read_only()),
+        Row::listed("Required or optional", "Makes runs wait for the chosen item in this house, or no longer.", |page: &mut ChecklistPage, model| page.with_chosen(model, |_, model, check| turn_required(model, check, None).into())).unless(|_, model| model.why_read_only()),
         Row::listed("An item of the house", "Adds an item to every checklist of this house: its name, a colon, and what is asked.", |page: &mut ChecklistPage, model| page.with_chosen(model, |page, model, check| page.write(model, About::OwnItem, check))).unless(|_, model| model.why_read_only()),
+        Row::listed("Required or optional, of this lot", "Makes runs of this lot wait for the chosen item, or no longer: a wine that is meant sweet need not be dry.", |page: &mut ChecklistPage, model| page.with_chosen(model, |page, model, check| turn_required(model, check, Some(&page.lot)).into())).unless(|_, model| model.why_read_only()),
         Row::new(Sense::Next, "The next open item", "Goes to the next item that a run waits for.", |page: &mut ChecklistPage, model| page.go_on(model)).word(word!("next open")),
         Row::new(Sense::OtherSide, "The bottling", "Goes to the plan of the bottling of this lot.", |page: &mut ChecklistPage, model| page.turn_to_bottling(model)).word(word!("bottling")).unless(ChecklistPage::why_no_bottling),
         Row::UNDO,
@@ -226,11 +227,13 @@ fn items(state: &State, lot: LotId) -> Vec<Item> {
     state.checklist(lot).into_iter().map(|check| check.item).collect()
 }
 
-/// Makes an item required in this house that was optional, or the other way round.
-fn turn_required(model: &Model, check: &Check) -> Wishes {
+/// Makes an item required in this house, or of a lot alone, that was optional, or the other way round.
+fn turn_required(model: &Model, check: &Check, lot: Option<&Label>) -> Wishes {
     let Ok(item) = Label::new(&check.item.to_string()) else { return Vec::new() };
     let required = !check.required;
     let waits = if required { "every run waits for it" } else { "no run waits for it" };
-    let say = format!("{item}: in this house {waits}.");
-    model.enter(vec![What::CheckDeclared(CheckDeclared { item, required, text: None })], say, Then::STAY)
+    let of = lot.map_or_else(|| "in this house".to_owned(), |lot| format!("of {lot}"));
+    let say = format!("{item}: {of} {waits}.");
+    let declared = CheckDeclared { item, required, text: None, lot: lot.cloned() };
+    model.enter(vec![What::CheckDeclared(declared)], say, Then::STAY)
 }

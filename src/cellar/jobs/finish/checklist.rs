@@ -5,6 +5,7 @@
 
 mod answer;
 pub mod checking;
+mod given;
 pub mod item;
 pub mod lapse;
 
@@ -12,15 +13,19 @@ use serde::{Deserialize, Serialize};
 
 use self::answer::Answer;
 use self::checking::{CheckWaived, Said, Saying};
-use self::item::{Item, TradeItem};
+use self::item::{Item, Meant, TradeItem};
 use crate::cellar::core::fact::{FactId, What};
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{LotId, State, VesselId};
+use crate::cellar::jobs::floor::lot::{Colour, Stage};
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::units::{by_count, counted};
+
+/// What malolactic fermentation is begun with, as the trade's table calls it.
+const MALOLACTIC_BACTERIA: &str = "malolactic bacteria";
 
 /// How a lot stands to an item.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -112,8 +117,8 @@ impl State {
     /// The checklist of a lot as some of its vessels answer it.
     fn checks_in(&self, lot: LotId, vessels: &[VesselId]) -> Vec<Check> {
         let trade = TradeItem::ALL.into_iter().map(|item| self.trade_check(lot, vessels, item));
-        let own = self.house_checks.iter().filter(|own| TradeItem::called(own.item.as_str()).is_none());
-        let own = own.map(|own| {
+        let trade = trade.filter(|check| check.item != Item::Trade(TradeItem::Organic) || self.are_organic(vessels));
+        let own = self.own_checks(lot).into_iter().map(|own| {
             let asks = own.text.as_ref().map_or_else(String::new, |text| text.as_str().to_owned());
             let item = Item::House(own.item.clone());
             let said = self.said_of(lot, &item);
@@ -213,7 +218,7 @@ impl State {
     /// Whether anything was said of the list of a lot, or of all of them by the house.
     #[must_use]
     pub fn keeps_checklist(&self, lot: LotId) -> bool {
-        !self.house_checks.is_empty() || !self.lots.get(lot).checks.is_empty()
+        self.house_checks.iter().any(|own| own.is_of(lot)) || !self.lots.get(lot).checks.is_empty()
     }
 
     /// That a lot is bottled and lies in no vessel any more, with the runs that hold it; none while some of it can still be
@@ -243,11 +248,23 @@ impl State {
     fn trade_check(&self, lot: LotId, vessels: &[VesselId], item: TradeItem) -> Check {
         let named = Item::Trade(item);
         let said = self.said_of(lot, &named);
-        let required = self.house_checks.iter().find(|own| TradeItem::called(own.item.as_str()) == Some(item));
-        let required = required.is_none_or(|own| own.required);
+        let own = self.check_declared(lot, item.name());
+        let required = own.map_or_else(|| item.is_required_of(self.meant(lot, vessels)), |own| own.required);
+        let asks = own.and_then(|own| own.text.as_ref()).map_or_else(|| item.asks(), Text::as_str);
         let answer = self.answered(lot, vessels, item, said.and_then(Said::value));
-        let rule = item.rule(&self.practice, self.lots.get(lot).colour, self.least_sugar(vessels));
-        settled(blank(named, item.asks().to_owned(), rule, required), Some(answer), said)
+        let rule = match item {
+            TradeItem::Organic => self.organic_rule(vessels),
+            _ => item.rule(&self.practice, self.lots.get(lot).colour, self.least_sugar(vessels)),
+        };
+        settled(blank(named, asks.to_owned(), rule, required), Some(answer), said)
+    }
+
+    /// What a lot's wine means to be: that malolactic fermentation was begun its stage says, or what was given to it.
+    fn meant(&self, lot: LotId, vessels: &[VesselId]) -> Meant {
+        let its = self.lots.get(lot);
+        let runs = its.stage.is_some_and(|(stage, _)| stage == Stage::Malolactic);
+        let begun = || self.additions_to(vessels).sums.iter().any(|sum| sum.name == MALOLACTIC_BACTERIA);
+        Meant { colour: its.colour, malolactic: runs || (its.colour != Colour::Red && begun()) }
     }
 
     /// What was last said of an item of a lot.

@@ -71,6 +71,9 @@ pub struct DeclareArguments {
     /// What is asked
     #[arg(long, value_name = "WORDS", value_parser = |text: &str| Text::new(text))]
     pub text: Option<Text>,
+    /// Of this lot only: a wine that is meant sweet need not be dry
+    #[arg(long = "lot", value_name = "LOT", value_parser = |text: &str| Label::new(text))]
+    pub of_lot: Option<Label>,
     /// Who enters it, and what was asked before.
     #[command(flatten)]
     pub entering: Entering,

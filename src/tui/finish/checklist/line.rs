@@ -150,7 +150,7 @@ fn fact(line: &CheckLine) -> Result<(What, String), String> {
             let text = if asks.trim().is_empty() { None } else { Some(words(asks.trim())?) };
             let item = label(name.trim())?;
             let say = format!("{item} stands on every checklist of this house; a run waits for it.");
-            Ok((What::CheckDeclared(CheckDeclared { item, required: true, text }), say))
+            Ok((What::CheckDeclared(CheckDeclared { item, required: true, text, lot: None }), say))
         }
     }
 }

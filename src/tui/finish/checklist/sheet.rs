@@ -97,7 +97,8 @@ fn by<'a>(page: &'a ChecklistPage, check: &Check) -> Option<&'a str> {
 fn detail(model: &Model, page: &ChecklistPage, check: &Check, width: usize) -> Vec<Line<'static>> {
     let asks = if check.asks.is_empty() { String::new() } else { format!("{}: ", check.asks) };
     let required = if check.required { "required" } else { "optional" };
-    let mut lines = paragraph(model, &format!("{asks}{}; {required}", check.rule), width, Meaning::Base);
+    let mut lines =
+        paragraph(model, &format!("{asks}{}; {required}", check.rule.trim_end_matches('.')), width, Meaning::Base);
     let words = check.words.as_deref();
     let vessel = check.vessel.map(|id| format!("in {}", model.state.vessels.get(id).label));
     let at = check.at.map(|at| format!("{} {}", at.show_date(), at.show_time()));

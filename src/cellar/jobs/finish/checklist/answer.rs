@@ -12,8 +12,9 @@ use crate::cellar::core::state::{LotId, State, VesselId};
 use crate::cellar::jobs::floor::practice::Practice;
 use crate::cellar::jobs::tests::sulfuring::{Found, SulfurKnown, TestOf};
 use crate::cellar::jobs::tests::testing::Analyte;
-use crate::reckon::bottling::{StatedAlcohol, label_alcohol};
+use crate::reckon::bottling::{Alcohol, OddAlcohol, StatedAlcohol, label_alcohol};
 use crate::reckon::limits::{Judgement, Limit, Limits, limits};
+use crate::units::figure;
 
 /// What was found of an item.
 #[derive(Clone, Debug, PartialEq)]
@@ -83,11 +84,8 @@ impl State {
                 |limits| limits.volatile_acidity,
             ),
             TradeItem::TotalSulfur => {
-                let most = |id| match self.read(id, Analyte::TotalSo2) {
-                    Read::Found(tested) => Read::Found(self.total_at_most(id, tested)),
-                    other => other,
-                };
-                self.with_what_was_given(self.lawful(lot, vessels, most, |limits| limits.total_sulfur_dioxide))
+                let total = |id| self.total(id);
+                self.with_what_was_given(self.lawful(lot, vessels, total, |limits| limits.total_sulfur_dioxide))
             }
             TradeItem::Dry => most(Analyte::Sugar, DRY_G_L),
             TradeItem::Malic => most(Analyte::Malic, MALIC_DONE_G_L),
@@ -109,9 +107,17 @@ impl State {
             TradeItem::Alcohol => self.alcohol(vessels, stated),
             TradeItem::Taste => self.tasted(vessels),
             TradeItem::Holds => self.unheld(vessels),
-            TradeItem::Heat | TradeItem::Cold | TradeItem::Claims | TradeItem::Label | TradeItem::DryGoods => {
-                Answer::default()
-            }
+            TradeItem::Organic => self.organic_answer(vessels),
+            TradeItem::Allergens => self.allergens(vessels),
+            TradeItem::Ingredients => self.ingredients(vessels),
+            TradeItem::Heat
+            | TradeItem::Cold
+            | TradeItem::Claims
+            | TradeItem::Label
+            | TradeItem::DryGoods
+            | TradeItem::Filterability
+            | TradeItem::Microbiology
+            | TradeItem::CarbonDioxide => Answer::default(),
         }
     }
 
@@ -128,6 +134,20 @@ impl State {
             (None, Some(before)) => Read::Outdated(before, lapse),
             (None, None) => Read::Untested,
         }
+    }
+
+    /// The total sulfur dioxide of a vessel, as tested, with what was given since.
+    fn total(&self, id: VesselId) -> Read {
+        match self.read(id, Analyte::TotalSo2) {
+            Read::Found(tested) => Read::Found(self.total_at_most(id, tested)),
+            other => other,
+        }
+    }
+
+    /// The highest total of some vessels, mg/L; none where one of them is not tested as it is.
+    pub(super) fn highest_total(&self, vessels: &[VesselId]) -> Option<f64> {
+        let totals: Option<Vec<f64>> = vessels.iter().map(|&id| Some(self.total(id).found()?.value)).collect();
+        totals?.into_iter().reduce(f64::max)
     }
 
     /// What was last found of the wine that a vessel holds, if it still tells of it.
@@ -203,7 +223,11 @@ impl State {
         // A tick says nothing without what stands on the label.
         let Some(label_pct) = stated else { return Answer { may_be_ticked: false, ..Answer::default() } };
         let holds = |found: f64| alcohol_holds(&self.practice, label_pct, found);
-        let words = |found: f64| format!("{found} % vol found, {label_pct} on the label");
+        let words = |found: f64| {
+            let why =
+                why_not_alcohol(&self.practice, label_pct, found).map_or_else(String::new, |why| format!(". {why}"));
+            format!("{} % vol found, {} on the label{why}", figure(found), figure(label_pct))
+        };
         let asked = Asked { badness: &|found: f64| (found - label_pct).abs(), holds: &holds, words: &words };
         let answer = judged(vessels, |id| self.read(id, Analyte::Alcohol), &asked);
         Answer { may_be_ticked: false, ..answer }
@@ -253,10 +277,30 @@ impl State {
     }
 }
 
-/// Whether a label may state an alcohol beside what was found, by all rules that the house is held to.
+/// An alcohol on a label beside what was found, by each of the rules that the house is held to.
+fn alcohol_of_label(
+    practice: &Practice,
+    label_pct: f64,
+    found_pct: f64,
+) -> impl Iterator<Item = Result<Alcohol, OddAlcohol>> {
+    practice
+        .sides()
+        .iter()
+        .map(move |&rules| label_alcohol(StatedAlcohol { label_pct, found_pct, rules, wider: false }))
+}
+
+/// Whether it is within all of their figures.
 fn alcohol_holds(practice: &Practice, label_pct: f64, found_pct: f64) -> bool {
-    let stated = |&rules: &_| StatedAlcohol { label_pct, found_pct, rules, wider: false };
-    practice.sides().iter().map(stated).all(|stated| label_alcohol(stated).is_ok_and(|it| it.is_within()))
+    alcohol_of_label(practice, label_pct, found_pct).all(|judged| judged.is_ok_and(|it| it.is_within()))
+}
+
+/// The first figure that it is not within, in a sentence.
+fn why_not_alcohol(practice: &Practice, label_pct: f64, found_pct: f64) -> Option<String> {
+    alcohol_of_label(practice, label_pct, found_pct).find_map(|judged| match judged {
+        Ok(judged) if judged.is_within() => None,
+        Ok(judged) => judged.words().into_iter().next(),
+        Err(odd) => Some(odd.to_string()),
+    })
 }
 
 /// The worst of some vessels. One that will not do goes before one that is not tested, and that before those that are.

@@ -25,6 +25,9 @@ pub struct CheckDeclared {
     /// What is asked.
     #[serde(default)]
     pub text: Option<Text>,
+    /// The lot that it is said of; none of all.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lot: Option<Label>,
 }
 
 /// An item that the house declared.
@@ -36,6 +39,16 @@ pub struct HouseCheck {
     pub required: bool,
     /// What is asked.
     pub text: Option<Text>,
+    /// The lot that it is said of; none of all.
+    pub lot: Option<LotId>,
+}
+
+impl HouseCheck {
+    /// Whether it is said of a lot, by itself or as of all.
+    #[must_use]
+    pub fn is_of(&self, lot: LotId) -> bool {
+        self.lot.is_none_or(|of| of == lot)
+    }
 }
 
 /// The fact `checked`: somebody looked, and an item of a lot is met or not.
@@ -132,6 +145,22 @@ impl State {
         own.map(|own| Item::House(own.item.clone())).ok_or_else(|| Refusal::UnknownCheck(word.clone()))
     }
 
+    /// What the house says of an item of a lot: of that lot alone before what it says of all.
+    pub(super) fn check_declared(&self, lot: LotId, item: &str) -> Option<&HouseCheck> {
+        let said = || self.house_checks.iter().filter(|own| own.is_of(lot) && same(own.item.as_str(), item));
+        said().find(|own| own.lot.is_some()).or_else(|| said().next())
+    }
+
+    /// The house's own items of a lot's list, each once.
+    pub(super) fn own_checks(&self, lot: LotId) -> Vec<&HouseCheck> {
+        let mut own: Vec<&HouseCheck> = Vec::new();
+        for item in self.house_checks.iter().filter(|item| item.is_of(lot)).map(|item| item.item.as_str()) {
+            let is_new = TradeItem::called(item).is_none() && own.iter().all(|known| !same(known.item.as_str(), item));
+            own.extend(self.check_declared(lot, item).filter(|_| is_new));
+        }
+        own
+    }
+
     /// Keeps what was said of an item of a lot, in place of what was said before.
     fn say(&mut self, (lot, item): (LotId, Item), stamp: &Stamp, saying: Saying) {
         let checks = Arc::make_mut(&mut self.lots.get_mut(lot).checks);
@@ -141,25 +170,28 @@ impl State {
 }
 
 impl Job for CheckDeclared {
-    type Ready = ();
+    type Ready = Option<LotId>;
 
-    fn ready(&self, _state: &State) -> Result<(), Refusal> {
+    fn ready(&self, state: &State) -> Result<Option<LotId>, Refusal> {
         let word = self.item.as_str();
         let is_word = word.contains(char::is_alphabetic) && word.trim() == word && !word.contains([',', ';']);
-        if is_word { Ok(()) } else { Err(Refusal::BadCheck(self.item.clone())) }
+        if !is_word {
+            return Err(Refusal::BadCheck(self.item.clone()));
+        }
+        self.lot.as_ref().map(|lot| state.lot(lot)).transpose()
     }
 
-    fn apply(&self, state: &mut State, _stamp: &Stamp, (): ()) {
+    fn apply(&self, state: &mut State, _stamp: &Stamp, lot: Option<LotId>) {
         let house = Arc::make_mut(&mut state.house_checks);
-        match house.iter_mut().find(|own| same(own.item.as_str(), self.item.as_str())) {
-            Some(own) => {
-                own.required = self.required;
-                own.text = self.text.clone().or_else(|| own.text.take());
-            }
-            None => {
-                house.push(HouseCheck { item: self.item.clone(), required: self.required, text: self.text.clone() });
-            }
+        let is_same = |own: &HouseCheck| same(own.item.as_str(), self.item.as_str());
+        let of_all = house.iter().find(|own| own.lot.is_none() && is_same(own)).and_then(|own| own.text.clone());
+        if let Some(own) = house.iter_mut().find(|own| own.lot == lot && is_same(own)) {
+            own.required = self.required;
+            own.text = self.text.clone().or_else(|| own.text.take());
+            return;
         }
+        let text = self.text.clone().or(of_all);
+        house.push(HouseCheck { item: self.item.clone(), required: self.required, text, lot });
     }
 
     fn about(&self) -> Option<&Label> {

@@ -9,6 +9,8 @@ use crate::cellar::jobs::floor::lot::Colour;
 use crate::cellar::jobs::floor::practice::Practice;
 use crate::reckon::label_share::Rules;
 use crate::reckon::limits::{Limit, Limits, limits};
+use crate::reckon::material::FOR_INFORMATION;
+use crate::reckon::organic::ASK;
 
 /// Sugar up to which a wine is dry, g/L: less feeds no yeast in the bottle (common practice).
 pub const DRY_G_L: f64 = 2.0;
@@ -19,7 +21,7 @@ pub const OXYGEN_WANTED_MG_L: f64 = 0.5;
 /// The most dissolved oxygen at bottling, mg/L (common practice).
 pub const MOST_OXYGEN_MG_L: f64 = 1.0;
 
-/// Turbidity up to which a wine looks bright in the bottle, NTU (common practice, from memory).
+/// Turbidity up to which a wine looks bright in the bottle, NTU (common practice; unverified).
 #[must_use]
 pub const fn bright_ntu(colour: Colour) -> f64 {
     match colour {
@@ -65,11 +67,26 @@ pub enum TradeItem {
     Alcohol,
     Label,
     DryGoods,
+    Filterability,
+    Microbiology,
+    CarbonDioxide,
+    Organic,
+    Allergens,
+    Ingredients,
+}
+
+/// What a wine means to be, as far as its list hangs on it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Meant {
+    /// Its colour.
+    pub colour: Colour,
+    /// Whether malolactic fermentation was begun in it.
+    pub malolactic: bool,
 }
 
 impl TradeItem {
     /// All, in the order of the list.
-    pub const ALL: [TradeItem; 15] = [
+    pub const ALL: [TradeItem; 21] = [
         TradeItem::VolatileAcidity,
         TradeItem::Taste,
         TradeItem::Holds,
@@ -77,15 +94,38 @@ impl TradeItem {
         TradeItem::Malic,
         TradeItem::Heat,
         TradeItem::Cold,
+        TradeItem::Filterability,
         TradeItem::Turbidity,
+        TradeItem::Microbiology,
         TradeItem::Oxygen,
+        TradeItem::CarbonDioxide,
         TradeItem::MolecularSulfur,
         TradeItem::TotalSulfur,
+        TradeItem::Organic,
         TradeItem::Claims,
         TradeItem::Alcohol,
+        TradeItem::Allergens,
+        TradeItem::Ingredients,
         TradeItem::Label,
         TradeItem::DryGoods,
     ];
+
+    /// Whether a run waits for it where the house has not said: of heat in white and rosé, which hold protein; of malolactic
+    /// fermentation in reds, and in others where it was begun (common practice). That a wine is not to be dry the house says of its lot.
+    #[must_use]
+    pub const fn is_required_of(self, wine: Meant) -> bool {
+        match self {
+            TradeItem::Heat => !matches!(wine.colour, Colour::Red),
+            TradeItem::Malic => matches!(wine.colour, Colour::Red) || wine.malolactic,
+            TradeItem::Filterability
+            | TradeItem::Microbiology
+            | TradeItem::CarbonDioxide
+            | TradeItem::Organic
+            | TradeItem::Allergens
+            | TradeItem::Ingredients => false,
+            _ => true,
+        }
+    }
 
     /// What it is called.
     #[must_use]
@@ -106,6 +146,12 @@ impl TradeItem {
             TradeItem::Alcohol => "alcohol",
             TradeItem::Label => "label",
             TradeItem::DryGoods => "dry goods",
+            TradeItem::Filterability => "filterability",
+            TradeItem::Microbiology => "microbiology",
+            TradeItem::CarbonDioxide => "CO2",
+            TradeItem::Organic => "organic",
+            TradeItem::Allergens => "allergens",
+            TradeItem::Ingredients => "ingredients",
         }
     }
 
@@ -119,7 +165,7 @@ impl TradeItem {
     #[must_use]
     pub const fn asks(self) -> &'static str {
         match self {
-            TradeItem::VolatileAcidity => "volatile acidity within the law",
+            TradeItem::VolatileAcidity => "volatile acidity within the figures",
             TradeItem::Taste => "no fault in the last tastes",
             TradeItem::Holds => "no vessel of it is held",
             TradeItem::Dry => "dry",
@@ -129,11 +175,17 @@ impl TradeItem {
             TradeItem::Turbidity => "bright",
             TradeItem::Oxygen => "little dissolved oxygen",
             TradeItem::MolecularSulfur => "enough molecular SO2",
-            TradeItem::TotalSulfur => "total SO2 within the law",
+            TradeItem::TotalSulfur => "total SO2 within the figures",
             TradeItem::Claims => "the wine holds what its label claims",
             TradeItem::Alcohol => "alcohol within the label's tolerance",
             TradeItem::Label => "label approved",
             TradeItem::DryGoods => "bottles, closures, capsules and labels there",
+            TradeItem::Filterability => "goes through the filter that is meant",
+            TradeItem::Microbiology => "no yeast or bacteria that grow",
+            TradeItem::CarbonDioxide => "dissolved carbon dioxide as wanted",
+            TradeItem::Organic => "what is known of it beside its organic grapes",
+            TradeItem::Allergens => "the label names what it has to",
+            TradeItem::Ingredients => "the list of ingredients is right",
         }
     }
 
@@ -149,11 +201,11 @@ impl TradeItem {
             TradeItem::VolatileAcidity => of_law(|limits| limits.volatile_acidity),
             TradeItem::TotalSulfur => of_law(|limits| limits.total_sulfur_dioxide),
             TradeItem::Dry => format!(
-                "at most {DRY_G_L} g/L sugar (common practice; EU 2019/33 Annex III B calls up to 4 g/L dry, from memory)"
+                "at most {DRY_G_L} g/L sugar (common practice; EU 2019/33 Annex III B calls up to 4 g/L dry, unverified)"
             ),
             TradeItem::Malic => format!("at most {MALIC_DONE_G_L} g/L malic acid (common practice)"),
             TradeItem::Turbidity => {
-                format!("at most {} NTU (common practice, from memory)", bright_ntu(colour))
+                format!("at most {} NTU (common practice, unverified)", bright_ntu(colour))
             }
             TradeItem::Oxygen => {
                 format!("at most {MOST_OXYGEN_MG_L} mg/L, {OXYGEN_WANTED_MG_L} wanted (common practice)")
@@ -166,15 +218,36 @@ impl TradeItem {
             TradeItem::Claims => "ticked; see `claims lot`".to_owned(),
             TradeItem::Alcohol => {
                 let side = |rules: &Rules| match rules {
-                    Rules::Us => "±1.5 % vol, above 14 % ±1.0, within a class (27 CFR 4.36)",
-                    Rules::Eu => "±0.5 % vol, in half units (EU 2019/33 art. 44)",
+                    Rules::Us => "±1.5 % vol, above 14 % ±1.0, never across 7, 14, 16, 21 or 24 % (27 CFR 4.36)",
+                    Rules::Eu => "±0.5 % vol, in whole or half units (EU 2019/33 art. 44)",
                 };
                 practice.sides().iter().map(side).collect::<Vec<_>>().join("; ")
             }
             TradeItem::Taste | TradeItem::Holds => "common practice".to_owned(),
-            TradeItem::Heat | TradeItem::Cold | TradeItem::Label | TradeItem::DryGoods => {
-                "ticked (common practice)".to_owned()
+            TradeItem::Heat => {
+                "ticked; white and rosé wine holds protein that heat turns cloudy (common practice)".to_owned()
             }
+            TradeItem::Organic => ASK.to_owned(),
+            TradeItem::Allergens => {
+                let side = |rules: &Rules| match rules {
+                    Rules::Us => "sulfites from 10 ppm (27 CFR 4.32(e)), the others voluntary, all or none (4.32a)",
+                    Rules::Eu => {
+                        "sulfites above 10 mg/L, egg and milk if found (EU 1169/2011 Annex II, 2019/33 art. 41)"
+                    }
+                };
+                let sides: Vec<&str> = practice.sides().iter().map(side).collect();
+                format!("ticked; {}. {FOR_INFORMATION}", sides.join("; "))
+            }
+            TradeItem::Ingredients => format!(
+                "ticked; by the book, fining agents apart. European Union: of wine made from 8 December 2023, if behind a link then \
+                 without sales or tracking (EU 2021/2117; notice C/2023/1190). {FOR_INFORMATION}"
+            ),
+            TradeItem::Cold
+            | TradeItem::Label
+            | TradeItem::DryGoods
+            | TradeItem::Filterability
+            | TradeItem::Microbiology
+            | TradeItem::CarbonDioxide => "ticked (common practice)".to_owned(),
         }
     }
 }
@@ -196,7 +269,7 @@ mod tests {
             assert!(Label::new(item.name()).is_ok());
             assert_eq!(TradeItem::called(&item.name().to_uppercase().replace(' ', "_")), Some(item));
         }
-        assert_eq!(TradeItem::called("filterability"), None);
+        assert_eq!(TradeItem::called("labels proofread"), None);
     }
 
     #[test]
@@ -204,7 +277,9 @@ mod tests {
         for item in TradeItem::ALL {
             for colour in [Colour::Red, Colour::White] {
                 let rule = item.rule(&Practice::default(), colour, None);
-                let sourced = ["CFR", "EU 2019", "common practice", "claims lot"].iter().any(|it| rule.contains(it));
+                let sourced = ["CFR", "EU 2019", "EU 2021", "common practice", "claims lot", ASK]
+                    .iter()
+                    .any(|it| rule.contains(it));
                 assert!(sourced, "{rule}");
             }
         }
