@@ -104,7 +104,13 @@ fn answer(arguments: impl Iterator<Item = OsString>, out: &mut dyn Write, saying
             end_of_screen(full_screen::demo(keep.as_deref(), screen, looks.palette, now), saying)
         }
         _ => {
-            let mut counter = Counter { now, width: screen_width(&io::stdout()), out: &mut *out, saying: &mut *saying };
+            let mut counter = Counter {
+                now,
+                width: screen_width(&io::stdout()),
+                out: &mut *out,
+                saying: &mut *saying,
+                plan_is_read: true,
+            };
             let outcome = counter.serve(&command, &cellar).and_then(|()| Ok(out.flush()?));
             // What was written before a failure is given out all the same; a second failure says nothing new.
             let _ = out.flush();
@@ -252,7 +258,11 @@ impl Counter<'_, '_> {
             }
             Look::List { things, reading } => self.look_into(cellar, *reading, |desk, on, page| {
                 let Some((kind, asked)) = things.done() else { return Ok(()) };
-                page.list(&done::columns(kind), &done::all(desk, kind, asked, on)?, kind.none())
+                page.list(
+                    &done::columns(kind, desk.state().practice.acid_unit),
+                    &done::all(desk, kind, asked, on)?,
+                    kind.none(),
+                )
             }),
             Look::Show { thing, reading } => {
                 self.look(cellar, *reading, |state, on, page| reading::show(state, thing, on, page))

@@ -39,6 +39,7 @@ pub use wood::*;
 pub use words::{by_words, usage};
 
 use crate::cellar::core::fact::{KINDS, What};
+use crate::reckon::acid_unit::AcidUnit;
 
 /// The forms of a chapter.
 type Chapter = &'static [&'static Form];
@@ -75,8 +76,14 @@ pub fn of_command(command: &str) -> Option<&'static Form> {
 /// What a fact says, in a sentence without its full stop: `0417: 2.5 L lost by spill`.
 #[must_use]
 pub fn said(what: &What) -> String {
+    said_in(what, None)
+}
+
+/// The same where a house reads acidities so.
+#[must_use]
+pub fn said_in(what: &What, acid: Option<AcidUnit>) -> String {
     match (of_kind(what.kind()), what.deed().subject()) {
-        (Some(form), _) => sentence::of(form, what),
+        (Some(form), _) => sentence::of(form, what, acid),
         (None, Some(about)) => format!("{}: {about}", words_of(what.kind())),
         (None, None) => words_of(what.kind()),
     }

@@ -2,11 +2,17 @@
 
 use super::entry::{Body, plain};
 use super::form::Form;
+use super::tests::{ACID_UNIT, TESTED};
 use crate::cellar::core::fact::What;
+use crate::reckon::acid_unit::AcidUnit;
+use serde_json::Value;
 
 /// What a fact says by its form.
-pub(super) fn of(form: &Form, what: &What) -> String {
-    let body = what.body().unwrap_or_default();
+pub(super) fn of(form: &Form, what: &What, acid: Option<AcidUnit>) -> String {
+    let mut body = what.body().unwrap_or_default();
+    if let Some(acid) = acid.filter(|_| form.kind == TESTED.kind) {
+        body.insert(ACID_UNIT.to_owned(), Value::from(acid.name()));
+    }
     let mut sentence = String::new();
     let mut rest = form.says;
     while let Some(begin) = rest.find('[') {

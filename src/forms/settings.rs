@@ -6,7 +6,11 @@ use super::form::{AtDesk, Field, Form, OnScreen};
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::floor::practice::{Practice, SettingSaid};
+use crate::cellar::jobs::tests::testing::Analyte;
+use crate::import::analytes::written;
 use crate::told::meant::meant;
+use crate::units::figure;
+use serde_json::Value;
 
 /// How this house works.
 pub static PRACTICE_SET: Form = Form {
@@ -25,8 +29,8 @@ pub static PRACTICE_SET: Form = Form {
         Field::may(
             "va_alarm_g_l",
             "va alarm",
-            Entry::Number,
-            "volatile acidity above which a wine is suspect, g/L acetic",
+            Entry::Spread(&VA_ALARM),
+            "volatile acidity above which a wine is suspect, in the unit of the house (by default where it tastes sour: Ribéreau-Gayon, vol. 2)",
         ),
         Field::may(
             "labels_are_numbers",
@@ -37,8 +41,8 @@ pub static PRACTICE_SET: Form = Form {
         Field::may(
             "acid_unit",
             "acid unit",
-            Entry::Choice(&["tartaric", "sulfuric", "acetic"]),
-            "as which acid a laboratory gives acidities where it does not say",
+            Entry::Choice(&["tartaric", "sulfuric", "acetic", "meq"]),
+            "in what acidities are read and written: g/L tartaric and acetic, g/L H2SO4, meq/L",
         ),
         Field::may(
             "so2_model",
@@ -46,7 +50,12 @@ pub static PRACTICE_SET: Form = Form {
             Entry::Choice(&["plain", "oiv"]),
             "how molecular SO2 is reckoned: by pH alone, or by alcohol and temperature too",
         ),
-        Field::may("molecular_so2_mg_l", "molecular so2", Entry::Number, "molecular SO2 that is wanted, mg/L"),
+        Field::may(
+            "molecular_so2_mg_l",
+            "molecular so2",
+            Entry::Number,
+            "molecular SO2 that is wanted, mg/L (the default is common practice for reds)",
+        ),
         Field::may(
             "rules",
             "rules",
@@ -67,12 +76,70 @@ pub static PRACTICE_SET: Form = Form {
             Entry::Count,
             "days after which the gas over a wine is looked at again",
         ),
+        Field::may(
+            "va_rise_g_l",
+            "va rise",
+            Entry::Spread(&VA_RISE),
+            "by how much volatile acidity rises in 120 days where it is called rising (by default three times what two tests of one wine differ by)",
+        ),
+        Field::may(
+            "va_risen_g_l",
+            "va risen",
+            Entry::Spread(&VA_RISEN),
+            "below how much nobody minds that it rises (by default where it is first noticed: Ribéreau-Gayon, vol. 2)",
+        ),
+        Field::may("dry_g_l", "dry", Entry::Number, "sugar up to which a wine is dry, g/L (common practice)"),
+        Field::may(
+            "malic_done_g_l",
+            "malic done",
+            Entry::Number,
+            "malic acid up to which malolactic fermentation is done, g/L (common practice)",
+        ),
+        Field::may(
+            "most_oxygen_mg_l",
+            "oxygen",
+            Entry::Number,
+            "the most dissolved oxygen at bottling, mg/L (common practice)",
+        ),
+        Field::may(
+            "most_turbidity_ntu",
+            "turbidity",
+            Entry::Number,
+            "the most turbidity at bottling, NTU; where it is not said 2 in red wine and 1 in other (common practice, unverified)",
+        ),
         Field::told("all", "all", Entry::Spread(&ALL)),
     ],
     desk: AtDesk::Command("declare practice"),
     example: "--sulfuring-days 42 --molecular-so2 0.6",
     screen: OnScreen::Elsewhere("the page House settings"),
 };
+
+/// Volatile acidity in the unit in which the house reads it; where it has said none, as acetic.
+static VA_ALARM: Spread = Spread {
+    write: |text, body, state| write_acidity("va_alarm_g_l", text, body, state),
+    say: |body| say_acidity("va_alarm_g_l", body),
+};
+static VA_RISE: Spread = Spread {
+    write: |text, body, state| write_acidity("va_rise_g_l", text, body, state),
+    say: |body| say_acidity("va_rise_g_l", body),
+};
+static VA_RISEN: Spread = Spread {
+    write: |text, body, state| write_acidity("va_risen_g_l", text, body, state),
+    say: |body| say_acidity("va_risen_g_l", body),
+};
+
+fn write_acidity(key: &str, text: &str, body: &mut Body, state: &State) -> Result<(), String> {
+    let figure = written(Analyte::VolatileAcidity, text, state.practice.acid_unit).map_err(|why| format!("{why}."))?;
+    body.insert(key.to_owned(), Value::from(figure.value));
+    Ok(())
+}
+
+fn say_acidity(key: &str, body: &Body) -> String {
+    let house = body.get("acid_unit").and_then(|acid| serde_json::from_value(acid.clone()).ok()).flatten();
+    let read = Analyte::VolatileAcidity.read_as(house);
+    let value = body.get(key).and_then(Value::as_f64);
+    value.map_or_else(String::new, |value| format!("{} {}", figure(read.value(value)), read.short_unit()))
+}
 
 /// What is set, each by its name. It is only told.
 static ALL: Spread = Spread { write: |_, _, _| Ok(()), say: say_all };
@@ -110,7 +177,10 @@ pub fn settings(state: &State) -> Vec<Setting<'_>> {
         Ok(serde_json::Value::Object(body)) => body,
         _ => Body::new(),
     };
-    let (now, usually) = (body(&state.practice), body(&Practice::default()));
+    let (now, unset) = (body(&state.practice), Practice::default());
+    // A default is told in the unit in which the house reads it.
+    let usually = body(&Practice { acid_unit: state.practice.acid_unit, ..unset });
+    let unset = body(&unset);
     let said = |field: &Field, body: &Body| {
         let text = field.entry.said_in(field.key, body);
         if text.is_empty() { NOT_SAID.to_owned() } else { text }
@@ -119,7 +189,7 @@ pub fn settings(state: &State) -> Vec<Setting<'_>> {
         at,
         field,
         value: said(field, &now),
-        usual: said(field, &usually),
+        usual: said(field, if field.key == "acid_unit" { &unset } else { &usually }),
         said: state.settings_said.get(field.key),
     };
     PRACTICE_SET.filled_in().map(setting).collect()

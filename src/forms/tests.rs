@@ -6,10 +6,12 @@ use super::entry::{Beside, Body, ByVessel, Entry, Own, Spread, volume};
 use super::form::{AtDesk, Field, Form, OnScreen};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
+use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::tests::tasting::Impression;
 use crate::cellar::jobs::tests::testing::Analyte;
+use crate::import::analytes::{is_acid_open, written};
 use crate::reckon::material::Class;
 use crate::told::meant::with_hint;
 use crate::units::{Mass, SaidAmount, Volume, VolumeUnit, figure, parse_amount, parse_decimal, poured, weighed};
@@ -53,8 +55,8 @@ pub static TESTED: Form = Form {
         Field::may("ph", "pH", Entry::Number, "like 3.52"),
         Field::may("free_so2_mg_l", "free SO2", Entry::Number, "mg/L"),
         Field::may("total_so2_mg_l", "total SO2", Entry::Number, "mg/L"),
-        Field::may("ta_g_l", "titratable", Entry::Number, "g/L as tartaric acid"),
-        Field::may("va_g_l", "volatile", Entry::Number, "g/L as acetic acid"),
+        Field::may("ta_g_l", "titratable", Entry::Own(&TITRATABLE), "in the unit of the house, or like 3.5 H2SO4"),
+        Field::may("va_g_l", "volatile", Entry::Own(&VOLATILE), "in the unit of the house, or like 0.35 H2SO4"),
         Field::may("alcohol_pct", "alcohol", Entry::Number, "% vol"),
         Field::may("malic_g_l", "malic acid", Entry::Number, "g/L"),
         Field::may("lactic_g_l", "lactic acid", Entry::Number, "g/L"),
@@ -122,11 +124,12 @@ pub static MARK_DECLARED: Form = Form {
     title: "A word for tastes",
     help: "Says that a word is a descriptor or a fault in this house, and by which key it is typed.",
     also: &["descriptor", "fault", "mark", "vocabulary", "tasting word"],
-    says: "{mark} is a word for tastes[{fault=yes:, a fault}][{fault=no:, no fault}][, typed {key}]",
+    says: "{mark} is a word for tastes[{fault=yes:, a fault}][{fault=no:, no fault}][, typed {key}][; {warns}]",
     fields: &[
         Field::must("mark", "word", Entry::Label, "like struck match"),
         Field::may("fault", "fault", Entry::YesNo, "yes where it should not be in a wine"),
         Field::may("key", "key", Entry::Label, "one to four letters, typed for it"),
+        Field::may("warns", "warns", Entry::Text, "from when on it is noticed here, shown while it is typed"),
     ],
     desk: AtDesk::Command("declare mark"),
     example: "'struck match' --fault yes --key mt",
@@ -198,13 +201,40 @@ fn say_taste(body: &Body) -> String {
     score.into_iter().chain(marks).chain(text).collect::<Vec<_>>().join(", ")
 }
 
+/// Beside the fields of a test whoever tells it lays in which unit the house reads acidities.
+pub(super) const ACID_UNIT: &str = "acid_unit";
+
+/// Acidities as they are written: in the unit of the house, or with their own behind them.
+static TITRATABLE: Own = Own {
+    read: |text, state| read_acidity(Analyte::TitratableAcidity, text, state),
+    say: |value| say_acidity(Analyte::TitratableAcidity, value),
+};
+static VOLATILE: Own = Own {
+    read: |text, state| read_acidity(Analyte::VolatileAcidity, text, state),
+    say: |value| say_acidity(Analyte::VolatileAcidity, value),
+};
+
+fn read_acidity(analyte: Analyte, text: &str, state: &State) -> Result<Value, String> {
+    let figure = written(analyte, text, state.practice.acid_unit).map_err(|why| format!("{why}."))?;
+    if is_acid_open(analyte, text, state.practice.acid_unit) {
+        return Err(Question::WhichAcid { analyte }.to_string());
+    }
+    Ok(Value::from(figure.value))
+}
+
+fn say_acidity(analyte: Analyte, value: &Value) -> String {
+    let unit = analyte.read_as(None).short_unit();
+    value.as_f64().map_or_else(String::new, |value| format!("{} {unit}", figure(value)))
+}
+
 /// What a test found, in a row: `pH 3.52, free SO2 24 mg/L`. It is only told.
 static FOUND: Spread = Spread { write: |_, _, _| Ok(()), say: say_found };
 
 fn say_found(body: &Body) -> String {
+    let house = body.get(ACID_UNIT).and_then(|acid| serde_json::from_value(acid.clone()).ok());
     let of_trade = Analyte::ALL.into_iter().filter_map(|analyte| {
-        let found = body.get(analyte.field())?.as_f64()?;
-        Some(format!("{} {}", analyte.name(), analyte.with_unit(found)))
+        let (found, read) = (body.get(analyte.field())?.as_f64()?, analyte.read_as(house));
+        Some(format!("{} {}", analyte.name(), read.with_unit(figure(read.value(found)))))
     });
     let of_house = body.get("values").map(say_values).filter(|values| !values.is_empty());
     of_trade.chain(of_house).collect::<Vec<_>>().join(", ")

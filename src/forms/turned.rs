@@ -1,9 +1,10 @@
 //! What is said of facts that are taken back and given back: undone, done again, or turned line by line.
 
-use super::{said, words_of};
+use super::{said, said_in, words_of};
 use crate::cellar::core::fact::{Fact, What};
 use crate::cellar::core::label::{Text, TextError, harmless};
 use crate::cellar::jobs::floor::noting::SETTLED_WORDS;
+use crate::reckon::acid_unit::AcidUnit;
 
 /// So many characters of what is taken back are kept beside that.
 const KEPT: usize = 400;
@@ -23,12 +24,12 @@ pub fn kept_of(turned: &[(&What, bool)]) -> Result<Text, TextError> {
     }
 }
 
-/// What a line of the journal says; `turned` is what it takes back, or gives back.
+/// What a line of the journal says, where a house reads acidities so; `turned` is what it takes back, or gives back.
 #[must_use]
-pub fn said_line(kind: &str, what: Option<&What>, turned: Option<(&What, bool)>) -> String {
+pub fn said_line(kind: &str, what: Option<&What>, turned: Option<(&What, bool)>, acid: Option<AcidUnit>) -> String {
     match (turned, what) {
         (Some((of, gives_back)), _) => said_turned(of, gives_back),
-        (None, Some(what)) => said(what),
+        (None, Some(what)) => said_in(what, acid),
         (None, None) => words_of(kind),
     }
 }

@@ -109,27 +109,24 @@ pub fn below_words(name: &str, written: &str) -> String {
     format!("{name} {}", harmless(written.trim()))
 }
 
-/// Whether an acidity is given by one acid or another.
+/// Whether it is not known as which acid a figure is given that one hand wrote: neither it nor the house says so.
 #[must_use]
-pub const fn own_acid(analyte: Analyte) -> Option<AcidUnit> {
-    match analyte {
-        Analyte::TitratableAcidity => Some(AcidUnit::Tartaric),
-        Analyte::VolatileAcidity => Some(AcidUnit::Acetic),
-        _ => None,
-    }
+pub fn is_acid_open(analyte: Analyte, text: &str, house: Option<AcidUnit>) -> bool {
+    let beside = || number_of(bound(text).unwrap_or(text)).1;
+    let is_said = || AcidUnit::said(beside()).is_some() || unit_in(beside()).is_some_and(|unit| is_equivalents(&unit));
+    house.is_none() && analyte.own_acid().is_some() && !is_said()
 }
 
-/// As which acid an acidity is given where somebody says which it is of all; none of what is no acidity.
+/// Whether a unit is milliequivalents a litre, of which no acid is said.
 #[must_use]
-pub fn given_as(analyte: Analyte, said: AcidUnit) -> Option<AcidUnit> {
-    let own = own_acid(analyte)?;
-    Some(if said == AcidUnit::Sulfuric { said } else { own })
+pub fn is_equivalents(unit: &str) -> bool {
+    unit == "meql" || unit == "mvall"
 }
 
 /// What one hand wrote, as it is kept, where an acidity is given as one acid or as its own: `3,52`, `450 µg/L`, `3.5 g/L H2SO4`.
 pub fn written(analyte: Analyte, text: &str, acid: Option<AcidUnit>) -> Result<Figure, String> {
     let (number, beside) = figure(analyte.name(), text, may_be_below(analyte))?;
-    let acid = AcidUnit::said(beside).or_else(|| given_as(analyte, acid.unwrap_or(AcidUnit::Tartaric)));
+    let acid = AcidUnit::said(beside).or(analyte.given_as(acid));
     let below = bound(text).map(|_| below_words(analyte.name(), text));
     Ok(Figure { value: kept(analyte, number, beside, acid)?, below })
 }
@@ -162,9 +159,14 @@ pub fn kept(analyte: Analyte, number: f64, beside: &str, acid: Option<AcidUnit>)
         format!("'{unit}' is no unit of {} that is known here; it is kept in {usual}", analyte.name())
     };
     let unit = unit_in(beside);
-    let factor = match (unit.as_deref(), own_acid(analyte)) {
+    let factor = match (unit.as_deref(), analyte.own_acid()) {
         (None, None) => 1.0,
-        (Some("meql" | "mvall"), Some(own)) => own.equivalent_grams() / THOUSAND,
+        (Some(unit), Some(own)) if is_equivalents(unit) => own.equivalent_grams() / AcidUnit::Meq.equivalent_grams(),
+        (Some(_), Some(_)) if acid == Some(AcidUnit::Meq) => {
+            return Err(format!(
+                "'{beside}' says not as which acid, and here acidities are given in meq/L; write g/L tartaric, g/L H2SO4 or the like"
+            ));
+        }
         (unit, own) => {
             let by_unit = match unit {
                 None => 1.0,
@@ -232,6 +234,8 @@ mod tests {
             (Analyte::TitratableAcidity, 3.5, "g/L H2SO4", Some(Sulfuric), 5.357),
             (Analyte::VolatileAcidity, 0.35, "", Some(Sulfuric), 0.429),
             (Analyte::TitratableAcidity, 72.0, "meq/L", None, 5.4),
+            (Analyte::TitratableAcidity, 72.0, "", Some(AcidUnit::Meq), 5.4),
+            (Analyte::VolatileAcidity, 18.0, "", Some(AcidUnit::Meq), 1.08),
             (Analyte::Malic, 120.0, "mg/L", None, 0.12),
             (Analyte::Alcohol, 13.2, "% vol", None, 13.2),
         ] {
@@ -241,6 +245,15 @@ mod tests {
             super::kept(Analyte::FreeSo2, 24.0, "mL", None).unwrap_err(),
             "'mL' is no unit of free SO2 that is known here; it is kept in mg/L"
         );
+        assert!(super::kept(Analyte::VolatileAcidity, 0.4, "g/L", Some(AcidUnit::Meq)).is_err());
+        for (text, open) in
+            [("0.35", true), ("0.35 g/L", true), ("0.35 H2SO4", false), ("7.1 meq/L", false), ("<0.1", true)]
+        {
+            assert_eq!(is_acid_open(Analyte::VolatileAcidity, text, None), open, "{text}");
+            assert!(
+                !is_acid_open(Analyte::VolatileAcidity, text, Some(Tartaric)) && !is_acid_open(Analyte::Ph, text, None)
+            );
+        }
         assert!((kept_by_house("µg/L", 0.4, "mg/L").unwrap() - 400.0).abs() < 1e-9);
         assert!(kept_by_house("µg/L", 0.4, "NTU").is_err());
     }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::analytes::{below_words, bound, given_as, is_no_number, kept, kept_by_house, may_be_below, own_acid};
+use super::analytes::{below_words, bound, is_equivalents, is_no_number, kept, kept_by_house, may_be_below};
 use super::dated::{ask_for_day, dated};
 use super::head::Head;
 use super::values::{Values, label, text};
@@ -136,17 +136,17 @@ pub fn read(head: &Head<'_>, values: &Values, answers: &Answers, state: &State, 
 fn acids(head: &Head<'_>, answer: Option<AcidUnit>, proposal: &mut Proposal) -> Vec<(Analyte, AcidUnit)> {
     let mut acids = Vec::new();
     for analyte in Analyte::ALL {
-        let Some((own, column)) = own_acid(analyte).zip(head.column(analyte.field())) else { continue };
-        let said = head.acid(column).or_else(|| given_as(analyte, answer?));
+        let Some((own, column)) = analyte.own_acid().zip(head.column(analyte.field())) else { continue };
+        let unit = head.unit_at(column).and_then(super::heading::unit_in);
+        let by_equivalents = unit.as_deref().is_some_and(is_equivalents);
+        let said = head.acid(column).or_else(|| analyte.given_as(Some(answer?)));
+        // What is given in grams is in no milliequivalents, whatever the house reads.
+        let said = said.filter(|acid| *acid != AcidUnit::Meq || unit.is_none() || by_equivalents);
         let is_filled = head.lines.iter().any(|line| !line.cell(column).is_empty());
         match said {
             Some(acid) => acids.push((analyte, acid)),
-            None if is_filled => {
-                let unit = head.unit_at(column).and_then(super::heading::unit_in);
-                let by_equivalents = unit.is_some_and(|unit| unit == "meql" || unit == "mvall");
-                if !by_equivalents {
-                    proposal.ask(Question::Acid { column: head.title_at(column), own: own.name() });
-                }
+            None if is_filled && !by_equivalents => {
+                proposal.ask(Question::Acid { column: head.title_at(column), own: own.name() });
             }
             None => {}
         }

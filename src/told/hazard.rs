@@ -60,11 +60,13 @@ pub enum Hazard {
     Line,
     /// Wine that is tasted.
     Tasting,
+    /// A glass of a trial that holds what nobody may drink.
+    DosedGlass,
 }
 
 impl Hazard {
     /// Every one.
-    pub const ALL: [Hazard; 20] = [
+    pub const ALL: [Hazard; 21] = [
         Hazard::Gas,
         Hazard::LaidGas,
         Hazard::Collapse,
@@ -85,6 +87,7 @@ impl Hazard {
         Hazard::Bins,
         Hazard::Line,
         Hazard::Tasting,
+        Hazard::DosedGlass,
     ];
 
     /// What is to be known and heeded, in a sentence.
@@ -138,6 +141,7 @@ impl Hazard {
                 "Bottles burst and cut, the line pulls hands in: guards closed, stop it before you reach in."
             }
             Hazard::Tasting => "Spit, drink water, and do not drive after a tasting.",
+            Hazard::DosedGlass => "Nobody tastes a glass that was dosed with it: it is judged by eye and by test.",
         }
     }
 
@@ -165,6 +169,7 @@ impl Hazard {
             Hazard::Bins => "bins tip: nobody under a load",
             Hazard::Line => "stop the line before you reach in",
             Hazard::Tasting => "spit, and do not drive",
+            Hazard::DosedGlass => "nobody tastes a dosed glass",
         }
     }
 }
@@ -204,7 +209,7 @@ impl Caution {
                     into.extend(state.vessels.find(moved.to.as_str()));
                 }
                 What::Treated(treated) => caution.heed(of_material(state, &treated.material)),
-                What::FiningTried(tried) => caution.heed(of_material(state, &tried.material)),
+                What::FiningTried(tried) => caution.heed(&of_trial(state, &tried.material)),
                 What::BarrelCared(BarrelCared { vessel, care, .. }) => {
                     caution.heed(of_care(*care));
                     into.extend(state.vessels.find(vessel.as_str()).filter(|_| lets_gas_out(*care)));
@@ -263,6 +268,12 @@ impl Caution {
         Caution::of(of_material(state, material))
     }
 
+    /// Of a material that is tried in glasses.
+    #[must_use]
+    pub fn of_trial(state: &State, material: &Label) -> Caution {
+        Caution::of(&of_trial(state, material))
+    }
+
     /// Whether there is nothing to heed.
     #[must_use]
     pub fn is_empty(&self) -> bool {
@@ -286,6 +297,14 @@ impl Caution {
             _ => hazard.sentence(),
         });
         sentences.chain([FOLLOW]).collect::<Vec<_>>().join(" ")
+    }
+
+    /// The first hazard in its sentence and the others in few words, where there is little room.
+    #[must_use]
+    pub fn folded(&self) -> String {
+        let Some((first, others)) = self.hazards.split_first() else { return String::new() };
+        let others = Caution::of(others).in_short();
+        [first.sentence(), &others, FOLLOW].into_iter().filter(|words| !words.is_empty()).collect::<Vec<_>>().join(" ")
     }
 
     /// The same in a line or two, where there is no room for all of it.
@@ -377,6 +396,14 @@ fn of_material(state: &State, label: &Label) -> &'static [Hazard] {
         Some(Class::Fining | Class::Nutrient | Class::Tannin) => &[Hazard::Dust],
         Some(Class::Other) | None => &[Hazard::Dust, Hazard::Harsh],
     }
+}
+
+/// A material that is tried in glasses: what is poisonous until it is fined out, or has broken down, is tasted by nobody.
+fn of_trial(state: &State, label: &Label) -> Vec<Hazard> {
+    let mut hazards = of_material(state, label).to_vec();
+    let is_poison = |hazard: &Hazard| matches!(hazard, Hazard::Copper | Hazard::Ferrocyanide | Hazard::Dmdc);
+    hazards.extend(hazards.iter().any(is_poison).then_some(Hazard::DosedGlass));
+    hazards
 }
 
 /// What the table of materials says of one.
@@ -473,12 +500,16 @@ mod tests {
         let of_materials = material::materials().iter().filter_map(material::Known::caution).flat_map(of_known);
         let told: Vec<Hazard> = of_kinds.chain(of_materials).copied().collect();
         for hazard in Hazard::ALL {
-            assert!(told.contains(&hazard) || hazard == Hazard::Tasting, "{hazard:?}");
+            let is_of_glasses = matches!(hazard, Hazard::Tasting | Hazard::DosedGlass);
+            assert!(told.contains(&hazard) || is_of_glasses, "{hazard:?}");
         }
         for kind in KINDS {
             let words = Caution::of_kind(kind).words();
             assert!(words.is_empty() || words.ends_with(FOLLOW), "{kind}");
         }
+        let folded = Caution::of(&[Hazard::Stacks, Hazard::Gas, Hazard::SulfuredWood]).folded();
+        let short = "Sulfur gas at the bung: face away; stacks fall: nobody under a load.";
+        assert_eq!(folded, format!("{} {short} {FOLLOW}", Hazard::Gas.sentence()));
         let twice = Caution::of(&[Hazard::Stacks, Hazard::Gas, Hazard::Stacks]);
         assert_eq!(twice, Caution::of(RACKING));
         assert_eq!(

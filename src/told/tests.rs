@@ -4,7 +4,6 @@ use crate::cellar::core::fact::What;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::tests::testing::{Analyte, Tested};
 use crate::cellar::jobs::tests::treating::Treated;
-use crate::import::analytes::own_acid;
 use crate::reckon::limits::AMBER_SHARE;
 use crate::reckon::sulfur::bound_words;
 use crate::units::{
@@ -56,7 +55,9 @@ pub fn dose_given(state: &State, whats: &[What]) -> Option<String> {
     };
     let sulfur = treated.iter().map(|it| state.sulfur_dioxide_in(&it.material, it.amount, it.solution));
     let sulfur = sulfur.sum::<Option<Mass>>().filter(|mass| !mass.is_zero());
-    let sulfur = sulfur.map_or_else(String::new, |mass| format!(", {} of sulfur dioxide", of_wine(mass.as_grams())));
+    let sulfur = sulfur.map_or_else(String::new, |mass| {
+        format!(", {:.0} mg/L of sulfur dioxide", mass.as_grams() * 1e3 / wine.as_litres())
+    });
     let vessels = match treated.as_slice() {
         [_] => String::new(),
         several => format!(
@@ -71,7 +72,8 @@ pub fn dose_given(state: &State, whats: &[What]) -> Option<String> {
 /// What was found, and of what: `M25, in 24 vessels: pH 3.52, free SO2 24 mg/L`.
 #[must_use]
 pub fn found(state: &State, tested: &Tested) -> String {
-    let found = Analyte::ALL.into_iter().filter_map(|analyte| Some(found_of(analyte, tested.readings.of(analyte)?)));
+    let found =
+        Analyte::ALL.into_iter().filter_map(|analyte| Some(found_of(state, analyte, tested.readings.of(analyte)?)));
     let of_house = tested.values.iter().flatten().map(|(analyte, value)| {
         let unit = state.house_analyte(analyte).map_or("", |house| house.unit.as_str());
         format!("{analyte} {value} {unit}")
@@ -87,11 +89,11 @@ pub fn kept_as_bound(below: &[String]) -> String {
     format!("{} {are}, with these words beside it.", all_of(below))
 }
 
-/// What was found of one thing: `titratable acidity 5.4 g/L as tartaric`.
+/// What was found of one thing, as the house reads it: `titratable acidity 5.4 g/L as tartaric`.
 #[must_use]
-pub fn found_of(analyte: Analyte, value: f64) -> String {
-    let acid = own_acid(analyte).map_or_else(String::new, |acid| format!(" as {}", acid.name()));
-    format!("{} {}{acid}", analyte.name(), analyte.with_unit(value))
+pub fn found_of(state: &State, analyte: Analyte, value: f64) -> String {
+    let read = state.read_as(analyte);
+    format!("{} {}", analyte.name(), read.with_unit(figure(read.value(value))))
 }
 
 /// What a test is of: `M25, in 24 vessels`.

@@ -39,7 +39,7 @@ fn standing(cellar: &Cellar, item: &str) -> Standing {
     check(cellar, "W", item).standing
 }
 
-/// Limits from EU 2019/934 (white: volatile acidity 1.08 g/L, total SO2 200 mg/L) and 27 CFR (1.2, 350), of which the stricter
+/// Limits from EU 2019/934 (white: volatile acidity 1.08 g/L as acetic, total SO2 200 mg/L) and 27 CFR (1.2, 350), of which the stricter
 /// binds; sugar 2 g/L, malic acid 0.3 g/L, oxygen 1.0 mg/L, turbidity 1 NTU by common practice.
 #[test]
 fn tests_answer_to_the_limit_itself_and_not_beyond() {
@@ -204,6 +204,26 @@ fn a_lot_is_ready_when_no_required_item_is_open() {
     let cellar = cellar.given(waived("dry_goods"));
     assert_eq!(cellar.state.open_checks(lot), Vec::new());
     assert_eq!(sentence(&cellar), "W may be bottled: no required item is open.");
+}
+
+/// A house's own figure is told as such; where it has said none it is that of common practice.
+#[test]
+fn a_house_has_its_own_figures() {
+    let own = json!({"kind": "practice_set", "malic_done_g_l": 0.1, "most_oxygen_mg_l": 0.6, "most_turbidity_ntu": 0.5, "dry_g_l": 1.0});
+    let rules = |cellar: &Cellar| {
+        let lot = cellar.state.lots.find("W").unwrap();
+        cellar.state.checklist(lot).into_iter().map(|check| check.rule).collect::<Vec<_>>().join("; ")
+    };
+    let (before, after) = (cellar(), cellar().given(own));
+    for (common, house) in [
+        ("at most 0.3 g/L malic acid (common practice)", "at most 0.1 g/L malic acid (this house)"),
+        ("at most 1 mg/L (common practice)", "at most 0.6 mg/L (this house)"),
+        ("NTU (common practice, unverified)", "at most 0.5 NTU (this house)"),
+        ("at most 2 g/L sugar (common practice", "at most 1 g/L sugar (this house"),
+    ] {
+        assert!(rules(&before).contains(common) && !rules(&before).contains(house), "{}", rules(&before));
+        assert!(rules(&after).contains(house) && !rules(&after).contains(common), "{}", rules(&after));
+    }
 }
 
 /// What is kept of a lot for topping, held and never looked at, is no matter of a run from its tank.

@@ -28,7 +28,7 @@ const MORE: [&str; 7] = [
     r#""kind":"counted","count":"C2","vessel":"0417","volume_ul":220000000"#,
     r#""kind":"counted","count":"C2","vessel":"0417","dip_mm":30.0"#,
     r#""kind":"work_set","work":"w","task":"treating","material":"potassium metabisulfite","stops":[{"vessel":"0417","amount_ug":9000000,"volume_ul":90000}]"#,
-    r#""kind":"practice_set","va_alarm_g_l":0.9"#,
+    r#""kind":"practice_set","va_alarm_g_l":0.9,"va_rise_g_l":0.15,"va_risen_g_l":0.6,"dry_g_l":2.0,"malic_done_g_l":0.3,"most_oxygen_mg_l":1.0,"most_turbidity_ntu":2.0"#,
     r#""kind":"trial_set","trial":"bench 2","components":[{"vessel":"T1","available_ul":500000000,"reserve_ul":20000000},{"vessel":"T2"}],"glass_ul":50000,"glasses":[{"code":"354","shares_ppm":[500000,500000]}],"panel":["mk"],"servings":{"mk":[["354"]]}"#,
 ];
 

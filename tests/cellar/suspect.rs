@@ -37,7 +37,7 @@ fn with_keg(litres: u64) -> Cellar {
 #[test]
 fn volatile_acidity_above_the_alarm_makes_a_wine_suspect() {
     let cellar = with_keg(80).given(tested("K", 1.6)).given(tested("B1", 1.35)).given(tested("B2", 0.55)).days(5);
-    assert_eq!(why(&cellar, "B1"), "volatile acidity 1.35 g/L on 1 Sep, above the alarm at 0.90");
+    assert_eq!(why(&cellar, "B1"), "volatile acidity 1.35 g/L as acetic on 1 Sep, above the alarm at 0.90");
     assert_eq!(why(&cellar, "B2"), "");
     let room = cellar.state.rooms.find("long").expect("a room");
     let plan = cellar.state.plan_round(room, cellar.now());
@@ -53,7 +53,7 @@ fn the_house_sets_its_own_alarm() {
     let cellar = Cellar::furnished().given(tested("B1", 0.75));
     assert_eq!(why(&cellar, "B1"), "");
     let strict = cellar.given(json!({"kind": "practice_set", "va_alarm_g_l": 0.7}));
-    assert_eq!(why(&strict, "B1"), "volatile acidity 0.75 g/L on 1 Sep, above the alarm at 0.70");
+    assert_eq!(why(&strict, "B1"), "volatile acidity 0.75 g/L as acetic on 1 Sep, above the alarm at 0.70");
     strict
         .when(json!({"kind": "practice_set", "va_alarm_g_l": 9.0}))
         .then_has_no_effect("An alarm of volatile acidity in g/L of 9 is out of range");
@@ -84,7 +84,7 @@ fn a_composite_makes_suspect_and_clears_none() {
     let cellar = cellar.days(1).given(tested("B1", 0.6));
     assert_eq!((why(&cellar, "B1").as_str(), why(&cellar, "B2").is_empty()), ("", false));
     let cellar = both(cellar.days(1).given(tested("B2", 1.2)).days(1), "s2").given(result("s2", 0.6));
-    assert_eq!(why(&cellar, "B2"), "volatile acidity 1.20 g/L on 3 Sep, above the alarm at 0.90");
+    assert_eq!(why(&cellar, "B2"), "volatile acidity 1.20 g/L as acetic on 3 Sep, above the alarm at 0.90");
     // What was drawn before its own test says nothing against that.
     let late = both(Cellar::furnished(), "s3").days(1).given(tested("B1", 0.5)).given(result("s3", 1.3));
     assert_eq!(why(&late, "B1"), "");
@@ -93,7 +93,7 @@ fn a_composite_makes_suspect_and_clears_none() {
 #[test]
 fn volatile_acidity_that_rises_makes_a_wine_suspect() {
     let cellar = Cellar::furnished().given(tested("B1", 0.52)).days(45).given(tested("B1", 0.67));
-    assert_eq!(why(&cellar, "B1"), "volatile acidity rising, 0.52 g/L on 1 Sep, 0.67 on 16 Oct");
+    assert_eq!(why(&cellar, "B1"), "volatile acidity rising, 0.52 g/L as acetic on 1 Sep, 0.67 on 16 Oct");
     // So it stays while it stays high, until the low test is out of the reach of the last.
     let later = cellar.clone().days(30).given(tested("B1", 0.68));
     assert!(!why(&later, "B1").is_empty());
@@ -104,6 +104,17 @@ fn volatile_acidity_that_rises_makes_a_wine_suspect() {
         let cellar = Cellar::furnished().given(tested("B1", before)).days(days).given(tested("B1", after));
         assert_eq!(why(&cellar, "B1"), "", "{before} to {after}");
     }
+}
+
+/// A house says itself by how much it may rise, and from where on that counts.
+#[test]
+fn a_house_has_its_own_figures_of_a_rise() {
+    let cellar = Cellar::furnished().given(tested("B1", 0.42)).days(45).given(tested("B1", 0.52));
+    assert_eq!(why(&cellar, "B1"), "");
+    let strict = cellar.given(json!({"kind": "practice_set", "va_rise_g_l": 0.1, "va_risen_g_l": 0.5}));
+    assert_eq!(why(&strict, "B1"), "volatile acidity rising, 0.42 g/L as acetic on 1 Sep, 0.52 on 16 Oct");
+    let in_meq = strict.given(json!({"kind": "practice_set", "acid_unit": "meq"}));
+    assert_eq!(why(&in_meq, "B1"), "volatile acidity rising, 7.0 meq/L on 1 Sep, 8.7 on 16 Oct");
 }
 
 /// A laboratory that gives one wine back within 0.05 g/L of itself makes no wine suspect, however often it is asked.
@@ -177,7 +188,7 @@ fn a_taste_stands_for_wood_and_for_the_fill_of_steel() {
     assert_eq!((why(&cellar, "K").as_str(), why(&cellar, "B1").as_str()), ("", "Brettanomyces tasted on 1 Sep"));
 }
 
-const ACID: &str = "volatile acidity 1.60 g/L on 1 Sep, above the alarm at 0.90";
+const ACID: &str = "volatile acidity 1.60 g/L as acetic on 1 Sep, above the alarm at 0.90";
 
 /// Whoever chooses a suspect vessel for a round is asked then, and not at every barrel.
 #[test]
@@ -236,7 +247,7 @@ fn tasted(vessel: &str, mark: &str) -> Value {
 #[test]
 fn a_keg_filled_from_a_suspect_tank_is_suspect_until_it_is_tested_well() {
     let cellar = Cellar::furnished().given(tested("T", 1.35)).given(keg("K")).given(moved("T", "K", 80 * LITRE));
-    let came = "volatile acidity 1.35 g/L on 1 Sep, above the alarm at 0.90, with the wine from T";
+    let came = "volatile acidity 1.35 g/L as acetic on 1 Sep, above the alarm at 0.90, with the wine from T";
     assert_eq!(why(&cellar, "K"), came);
     let asked = cellar.clone().when(topped("B1", "K", 100_000)).asked();
     assert_eq!(asked, [format!("K is suspect: {came}. Other wine would be topped from it.")]);
@@ -264,12 +275,18 @@ fn what_was_tested_mixes_by_volume() {
         .given(tested("B1", 1.30))
         .given(moved("U", "X", 20 * LITRE))
         .given(moved("B1", "X", 80 * LITRE));
-    assert_eq!(why(&cellar, "X"), "volatile acidity 1.14 g/L on 1 Sep, above the alarm at 0.90, with the wine from B1");
+    assert_eq!(
+        why(&cellar, "X"),
+        "volatile acidity 1.14 g/L as acetic on 1 Sep, above the alarm at 0.90, with the wine from B1"
+    );
     let cellar = cellar.given(moved("U", "X", 700 * LITRE));
     assert_eq!(why(&cellar, "X"), "");
     // A stricter house finds it there.
     let strict = cellar.given(json!({"kind": "practice_set", "va_alarm_g_l": 0.57}));
-    assert_eq!(why(&strict, "X"), "volatile acidity 0.58 g/L on 1 Sep, above the alarm at 0.57, with the wine from B1");
+    assert_eq!(
+        why(&strict, "X"),
+        "volatile acidity 0.58 g/L as acetic on 1 Sep, above the alarm at 0.57, with the wine from B1"
+    );
 }
 
 /// What the house declares goes along as what every laboratory reports does.

@@ -170,5 +170,5 @@ fn a_held_vessel_gives_nothing_to_a_blend_and_a_suspect_one_is_named() {
     }
     let suspect = opened().given(json!({"kind": "tested", "vessel": "U", "va_g_l": 1.1}));
     let asked = suspect.when(chosen("417", "X", 1_000)).asked();
-    assert!(asked[0].starts_with("U is suspect: volatile acidity 1.10 g/L") && asked.len() == 1, "{asked:?}");
+    assert!(asked[0].starts_with("U is suspect: volatile acidity 1.10 g/L as acetic") && asked.len() == 1, "{asked:?}");
 }

@@ -104,9 +104,10 @@ const FIELDS: &[(&str, &str)] = &[
     (
         "practice_set",
         "so2_model?:plain|oiv molecular_so2_mg_l?:number rules?:us|eu sulfuring_days?:count soaking_days?:count \
-         va_alarm_g_l?:number checklist?:holds|warns",
+         va_alarm_g_l?:number checklist?:holds|warns va_rise_g_l?:number va_risen_g_l?:number dry_g_l?:number \
+         malic_done_g_l?:number most_oxygen_mg_l?:number most_turbidity_ntu?:number acid_unit?:tartaric|sulfuric|acetic|meq",
     ),
-    ("mark_declared", "mark:label fault?:bool key?:label"),
+    ("mark_declared", "mark:label fault?:bool key?:label warns?:text"),
     ("analyte_declared", "analyte:label unit:label low?:number high?:number warn?:number"),
     (
         "material_declared",

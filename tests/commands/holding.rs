@@ -100,7 +100,7 @@ fn a_held_tank_that_is_named_gives_to_a_blend_for_a_reason_that_is_kept() {
 #[test]
 fn suspect_wine_is_named_at_every_door() {
     let desk = desk();
-    let why = "volatile acidity 1.35 g/L on 20 Nov, above the alarm at 0.90";
+    let why = "volatile acidity 1.35 g/L as acetic on 20 Nov, above the alarm at 0.90";
     let tank = desk.told_json(&["show", "vessel", "T2"]);
     assert_eq!((&tank["suspect"], &tank["suspect_why"]), (&true.into(), &why.into()));
     let clean = desk.told_json(&["show", "vessel", "T4"]);

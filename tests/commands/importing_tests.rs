@@ -355,11 +355,11 @@ fn a_house_has_its_acidities_in_one_acid() {
     desk.refused("import tests sheet.csv", "--acid");
     assert_eq!(
         desk.done("declare practice --acid-unit sulfuric --at 2026-09-20"),
-        "Titratable acidity is given as sulfuric, volatile acidity as sulfuric, where nobody says otherwise.\n"
+        "Titratable acidity is read and written in g/L as sulfuric, volatile acidity in g/L as sulfuric.\n"
     );
     desk.done("import tests sheet.csv");
     let told = desk.done("test 0417 ta=3.5 va=0.35 --at 2026-09-21");
-    assert_eq!(told, "0417: titratable acidity 5.357 g/L as tartaric, volatile acidity 0.429 g/L as acetic\n");
+    assert_eq!(told, "0417: titratable acidity 3.5 g/L as sulfuric, volatile acidity 0.35 g/L as sulfuric\n");
     desk.done(&["test", "0417", "ta=5.4 g/L tartaric", "--at", "2026-09-22"]);
     desk.done("test 0417 va=0.43 --acid acetic --at 2026-09-23");
     assert_eq!(each(&desk, "tested", &["ta_g_l", "va_g_l"]), "5.357 0.429; 5.357 0.429; 5.4 null; null 0.43");

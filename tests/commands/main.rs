@@ -1,6 +1,7 @@
 //! The commands as another program meets them: the real program, a real cellar, exit codes and the two outputs.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
+mod acids;
 mod anywhere;
 mod backtest;
 mod begin;

@@ -309,6 +309,8 @@ fn bottles_are_reckoned_without_a_cellar() {
     assert_eq!((&barrel["bottles"], &barrel["cases"]), (&json!(300), &json!(25)));
     let fills = desk.told_json("reckon fills --nominal 750 --rules eu 748 751 752");
     assert_eq!((&fills["holds"], &fills["tolerance_ul"]), (&json!(true), &json!(15_000)));
+    let card = desk.told("reckon fills --nominal 750 --rules eu 748 751");
+    assert!(card.contains("within this house's check") && !card.contains("holds"), "{card}");
     assert_eq!(desk.told_json("reckon fills --nominal 750 --rules eu 748 751")["holds"], false);
     let short = desk.told_json("reckon fills --nominal 750 --rules us 748 751");
     assert_eq!((&short["holds"], &short["under"], &short["over"]), (&json!(false), &json!(1), &json!(1)));

@@ -44,7 +44,7 @@ fn a_sheet_is_entered_line_by_line() {
     keep(&walk, "results-found");
     walk.press("enter");
     keep_both(&walk, "results-opened");
-    walk.press("up up up up right `Quillon` enter `3,52` enter `5.4` down");
+    walk.press("up up up up right `Quillon` enter `3,52` enter `5.4` down down");
     keep_both(&walk, "results-stored");
     assert_eq!(tests(walk.path(), "mk").len(), 1, "a line is one test");
     walk.press("right right `240` enter");
@@ -66,9 +66,9 @@ fn the_sheet_the_command_and_the_file_enter_the_same() {
             .unwrap();
         assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stderr));
     };
-    let lot = ["test", "W26 Chalk", "ph=3.21", "ta=6.4", "free=24", "--lab", "Quillon", "--at", "2026-11-24"];
+    let lot = ["test", "W26 Chalk", "ph=3.21", "ta=6.4 tartaric", "free=24", "--lab", "Quillon", "--at", "2026-11-24"];
     run(by_command.path(), &lot);
-    run(by_command.path(), &["test", "0402", "ph=3,55", "va=0.41", "--lab", "Quillon", "--at", "2026-11-24"]);
+    run(by_command.path(), &["test", "0402", "ph=3,55", "va=0.41 acetic", "--lab", "Quillon", "--at", "2026-11-24"]);
     let sheet = by_file.path().with_extension("csv");
     let rows = "Sample;Date;Lab;pH;TA (g/L tartaric);VA (g/L acetic);Free SO2 (mg/L)\n\
                 W26 Chalk;24/11/2026;Quillon;3,21;6,4;;24\n0402;24/11/2026;Quillon;3,55;;0,41;\n";
@@ -78,8 +78,12 @@ fn the_sheet_the_command_and_the_file_enter_the_same() {
     let mut grid = grid;
     grid.model.by = barrelwalk::cellar::core::label::Label::new("lab").unwrap();
     grid.press(":results home up `24 Nov` enter `Quillon` enter");
-    walk_to(&mut grid, "W26 Chalk", &[("pH", "3.21"), ("titratable acidity", "6,4"), ("free SO2", "24 mg/L")]);
-    walk_to(&mut grid, "0402", &[("pH", "3.55"), ("volatile acidity", "0.41")]);
+    walk_to(
+        &mut grid,
+        "W26 Chalk",
+        &[("pH", "3.21"), ("titratable acidity", "6,4 g/L tartaric"), ("free SO2", "24 mg/L")],
+    );
+    walk_to(&mut grid, "0402", &[("pH", "3.55"), ("volatile acidity", "0.41 acetic")]);
     let expected = tests(by_command.path(), "lab");
     assert_eq!(expected.len(), 2);
     assert_eq!(tests(by_file.path(), "lab"), expected);
@@ -128,6 +132,11 @@ fn a_row_that_is_pasted_fills_the_cells_to_the_right() {
             walk.press("right");
         }
         walk.take(Message::Paste(row.to_owned()));
+        // As which acid it is given is asked once.
+        if count > 0 {
+            assert!(walk.said().starts_with("As which acid"), "{}", walk.said());
+            walk.take(Message::Paste(row.to_owned()));
+        }
         assert_eq!(tests(walk.path(), "mk").len(), count, "{row}: {}", walk.said());
         if count == 0 {
             assert!(walk.said().ends_with("Nothing of the row is entered."), "{}", walk.said());
@@ -303,6 +312,20 @@ fn a_house_sees_its_acidities_in_its_acid() {
     assert!(tests(walk.path(), "mk")[0].contains(r#""ta_g_l":5.357"#));
     walk_to(&mut walk, "W26 Chalk", &[("titratable acidity", "5.4 g/L tartaric")]);
     assert!(tests(walk.path(), "mk")[0].contains(r#""ta_g_l":5.4"#));
+}
+
+/// Where neither the figure nor the house says as which acid it is asked, once, and never guessed.
+#[test]
+fn as_which_acid_an_acidity_is_given_is_asked_once() {
+    let mut walk = Walk::small();
+    walk.press(":results");
+    walk_to(&mut walk, "W26 Chalk", &[("titratable acidity", "6.4")]);
+    assert!(walk.text(160, 48).contains("As which acid is titratable acidity given? Taken as g/L as tartaric"));
+    assert_eq!(tests(walk.path(), "mk").len(), 0);
+    walk.press("right");
+    assert!(tests(walk.path(), "mk")[0].contains(r#""ta_g_l":6.4"#));
+    walk_to(&mut walk, "0402", &[("volatile acidity", "0.41")]);
+    assert_eq!(tests(walk.path(), "mk").len(), 2);
 }
 
 #[test]

@@ -101,7 +101,7 @@ fn a_suspect_topping_vessel_is_asked_about_when_it_is_chosen() {
     walk.press("b");
     keep(&walk, "source-suspect");
     walk.press("end enter");
-    let asks = "K1 is suspect: volatile acidity 1.60 g/L on 24 Nov, above the alarm at 0.90. Other wine would be topped from it.";
+    let asks = "K1 is suspect: volatile acidity 1.60 g/L as acetic on 24 Nov, above the alarm at 0.90. Other wine would be topped from it.";
     assert!(walk.said().contains(asks), "{}", walk.said());
     assert_eq!(walk.facts(), [""; 0]);
     walk.press("enter");

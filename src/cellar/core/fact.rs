@@ -285,7 +285,7 @@ kinds! {
     /// A lot may be bottled though an item is open.
     "check_waived" => CheckWaived(CheckWaived),
     /// How this house works.
-    "practice_set" => PracticeSet(PracticeSet),
+    "practice_set" => PracticeSet(Box<PracticeSet>),
     /// A word for tastes, of this house.
     "mark_declared" => MarkDeclared(MarkDeclared),
     /// Something that this house has its wines tested for.

@@ -15,6 +15,7 @@ use super::label::Label;
 use super::moment::Moment;
 use super::state::State;
 use crate::cellar::jobs::finish::checklist::open_words;
+use crate::cellar::jobs::tests::testing::Analyte;
 use crate::cellar::views::books::claims::Broken;
 use crate::cellar::views::topping::crossing::OtherWine;
 use crate::cellar::views::topping::odd::{ManyOdd, Odd};
@@ -52,6 +53,8 @@ pub enum Question {
     MuchSolution { vessel: Label, material: Label, solution: Volume, wine: Volume },
     #[error("{vessel}{}: {above}. {FOR_INFORMATION}", if *.had { ", with what it was given before" } else { "" })]
     AboveFigures { vessel: Label, had: bool, above: String },
+    #[error("As which acid is {} given? Taken as {} where nobody says; write it behind the figure (g/L H2SO4, meq/L), or once in the house settings: acid unit.", .analyte.name(), .analyte.read_as(None).unit())]
+    WhichAcid { analyte: Analyte },
     #[error("The water of all additions to {vessel} would come to {} of the wine, above the {} of {WATER_SECTION}: make it up stronger, or in the wine itself. {FOR_INFORMATION}", percent(2, *.share), percent(0, WATER_FIGURE))]
     MuchWater { vessel: Label, share: f64 },
     #[error("The total SO2 of {vessel}{} would come to up to {total:.0} mg/L, above {above}. {FOR_INFORMATION}", and_more(*.more))]

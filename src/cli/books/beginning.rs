@@ -123,7 +123,7 @@ fn make_folder(file: &Path) -> Outcome {
 fn keep(file: &Path, by: &Label, rules: Rules, now: Moment) -> Outcome {
     let practice = PracticeSet { rules: Some(rules), ..PracticeSet::default() };
     let mut desk = Desk::open(file, Access::ReadWrite)?;
-    desk.enter(&Act::of(vec![What::PracticeSet(practice)], by.clone()), now)?;
+    desk.enter(&Act::of(vec![What::PracticeSet(Box::new(practice))], by.clone()), now)?;
     Ok(())
 }
 

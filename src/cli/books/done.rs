@@ -7,6 +7,7 @@ use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::finish::fining::given::colour_of;
+use crate::cellar::jobs::tests::testing::Analyte;
 use crate::cellar::jobs::tests::treating::Treated;
 use crate::cli::arguments::{DoneArguments, DoneKind};
 use crate::cli::core::complaint::{Complaint, Outcome};
@@ -14,6 +15,7 @@ use crate::cli::reading;
 use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
 use crate::desk::Desk;
+use crate::reckon::acid_unit::AcidUnit;
 use crate::reckon::material::Held;
 use crate::units::{Mass, Volume};
 
@@ -85,6 +87,12 @@ impl Done {
         }
     }
 
+    /// An acidity as a house reads it.
+    fn read(&self, analyte: Analyte, acid: AcidUnit) -> Cell {
+        let kept = self.fields.get(analyte.field()).and_then(Value::as_f64);
+        kept.map(|kept| analyte.read_as(Some(acid)).value(kept)).into()
+    }
+
     fn form(&self, name: &str) -> Cell {
         self.fields.get(name).filter(|value| !value.is_null()).map_or(Cell::Nothing, Cell::form)
     }
@@ -102,7 +110,7 @@ macro_rules! said {
 
 /// The columns of a list.
 #[must_use]
-pub fn columns(kind: DoneKind) -> Vec<Column<Done>> {
+pub fn columns(kind: DoneKind, acid: Option<AcidUnit>) -> Vec<Column<Done>> {
     let lot = || Column::both("lot", "lot", |it: &Done| it.lot.as_ref().into());
     let full = || {
         Column::both("full", "full", |it: &Done| {
@@ -153,7 +161,7 @@ pub fn columns(kind: DoneKind) -> Vec<Column<Done>> {
             said!("marks", "descriptors").whole(|it| it.form("marks")),
             said!("text", "words"),
         ],
-        DoneKind::Tests => tested(lot()),
+        DoneKind::Tests => tested(lot(), acid),
     });
     columns.extend([
         Column::both("by", "by", |it: &Done| (&it.by).into()),
@@ -164,7 +172,8 @@ pub fn columns(kind: DoneKind) -> Vec<Column<Done>> {
     columns
 }
 
-fn tested(lot: Column<Done>) -> Vec<Column<Done>> {
+fn tested(lot: Column<Done>, acid: Option<AcidUnit>) -> Vec<Column<Done>> {
+    let [titratable, volatile] = acidities(acid);
     vec![
         said!("vessel", "vessel"),
         said!("sample", "sample"),
@@ -172,8 +181,10 @@ fn tested(lot: Column<Done>) -> Vec<Column<Done>> {
         said!("ph", "pH"),
         said!("free_so2_mg_l", "free"),
         said!("total_so2_mg_l", "total"),
-        said!("ta_g_l", "TA"),
-        said!("va_g_l", "VA"),
+        said!("ta_g_l"),
+        titratable.sparse(),
+        said!("va_g_l"),
+        volatile.sparse(),
         said!("alcohol_pct", "alcohol"),
         said!("malic_g_l", "malic"),
         said!("lactic_g_l", "lactic"),
@@ -186,6 +197,26 @@ fn tested(lot: Column<Done>) -> Vec<Column<Done>> {
         Column::program("values", |it: &Done| it.form("values")),
         said!("lab", "lab"),
     ]
+}
+
+/// The acidities as people read them, in the unit of the house, which the heading says.
+fn acidities(acid: Option<AcidUnit>) -> [Column<Done>; 2] {
+    const TA: Analyte = Analyte::TitratableAcidity;
+    const VA: Analyte = Analyte::VolatileAcidity;
+    match acid {
+        Some(AcidUnit::Sulfuric) => [
+            Column::both("ta_h2so4_g_l", "TA H2SO4", |it: &Done| it.read(TA, AcidUnit::Sulfuric)),
+            Column::both("va_h2so4_g_l", "VA H2SO4", |it: &Done| it.read(VA, AcidUnit::Sulfuric)),
+        ],
+        Some(AcidUnit::Meq) => [
+            Column::both("ta_meq_l", "TA meq/L", |it: &Done| it.read(TA, AcidUnit::Meq)),
+            Column::both("va_meq_l", "VA meq/L", |it: &Done| it.read(VA, AcidUnit::Meq)),
+        ],
+        _ => [
+            Column::people("TA tart.", |it: &Done| it.read(TA, AcidUnit::Tartaric)),
+            Column::people("VA acetic", |it: &Done| it.read(VA, AcidUnit::Acetic)),
+        ],
+    }
 }
 
 /// The vessel that a fact of a kind is about, if it is of that kind.

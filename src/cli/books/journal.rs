@@ -12,6 +12,7 @@ use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::desk::{About, Desk, DeskError, Gone, JournalLine, Wanted};
 use crate::forms;
+use crate::reckon::acid_unit::AcidUnit;
 
 /// A line as it is given out.
 struct Told {
@@ -46,25 +47,25 @@ fn told(desk: &Desk, asked: &JournalArguments) -> Outcome<Vec<Told>> {
     let (from, to) = asked.day.map_or((asked.from, asked.to), |(first, last)| (Some(first), Some(last)));
     let from = from.map_or(i64::MIN, Moment::instant);
     let until = to.map_or(i64::MAX, |to| to.instant().saturating_add(1));
-    let mut lines = Vec::new();
+    let (mut lines, acid) = (Vec::new(), desk.state().practice.acid_unit);
     if asked.written {
         desk.journal(&wanted, (i64::MIN, i64::MAX), &mut |line| {
             if (from..until).contains(&line.line.written.instant()) {
-                lines.push(Told::of(line));
+                lines.push(Told::of(line, acid));
             }
         })?;
         lines.sort_by_key(|told| told.line.written.instant());
     } else {
-        desk.journal(&wanted, (from, until), &mut |line| lines.push(Told::of(line)))?;
+        desk.journal(&wanted, (from, until), &mut |line| lines.push(Told::of(line, acid)))?;
     }
     Ok(lines)
 }
 
 impl Told {
-    fn of(its: JournalLine) -> Told {
+    fn of(its: JournalLine, acid: Option<AcidUnit>) -> Told {
         let (about, is_of_another_day) = (its.about().cloned(), its.is_of_another_day());
         let turned = its.turns.as_ref().map(|turned| (&turned.what, turned.gives_back));
-        let text = forms::said_line(&its.line.kind, its.what.as_ref(), turned);
+        let text = forms::said_line(&its.line.kind, its.what.as_ref(), turned, acid);
         Told { about, is_of_another_day, text, line: its.line, gone: its.gone }
     }
 

@@ -93,7 +93,7 @@ fn files(desk: &Desk, on: Moment) -> Outcome<Vec<Written>> {
     ];
     for kind in DoneKind::ALL {
         let done = done::all(desk, kind, &DoneArguments::default(), on)?;
-        files.push((kind.file(), written(&done::columns(kind), &done)?));
+        files.push((kind.file(), written(&done::columns(kind, None), &done)?));
     }
     Ok(files)
 }

@@ -176,7 +176,8 @@ pub fn fills_columns() -> Vec<Column<FillsSeen>> {
         Column::both("too_little", "too little", |it| it.check.too_little.into()),
         Column::both("far_too_little", "far too little", |it| it.check.far_too_little.into()),
         Column::both("too_much", "too much", |it| it.check.too_much.into()),
-        Column::both("holds", "within this house's check", |it| it.check.is_within().into()),
+        Column::both("holds", "within this house's check", |it: &FillsSeen| it.check.is_within().into())
+            .on_card("within this house's check"),
         Column::program("says", |it: &FillsSeen| it.check.words().into()).nested(),
         Column::within("asked_beyond", |it| it.check.beyond_it().into()),
         Column::within("batch", |it| it.batch.as_ref().map_or(Cell::Nothing, |batch| Cell::thing(&BATCH, batch))),
@@ -231,6 +232,7 @@ const ALCOHOL: [Column<AlcoholSeen>; 8] = [
     Column::both("off_pct", "off", |it| rounded(it.judged.off_pct, 2).into()),
     Column::both("tolerance_pct", "tolerance", |it| it.judged.tolerance_pct.into()),
     Column::both("crosses_pct", "crosses", |it| it.judged.crosses.map(|bound| bound.pct).into()),
-    Column::both("holds", "within the figures", |it| it.judged.is_within().into()),
+    Column::both("holds", "within the figures", |it: &AlcoholSeen| it.judged.is_within().into())
+        .on_card("within the figures"),
     Column::within("says", |it| Cell::list(&it.says)),
 ];

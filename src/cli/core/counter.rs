@@ -30,6 +30,8 @@ pub struct Counter<'a, 's> {
     pub out: &'a mut dyn Write,
     /// Where messages go.
     pub saying: &'a mut Saying<'s>,
+    /// Whether people read the plan of what is begun, and in it what can hurt somebody.
+    pub plan_is_read: bool,
 }
 
 impl Counter<'_, '_> {
@@ -127,7 +129,8 @@ impl Counter<'_, '_> {
     fn caution(&mut self, state: &State, whats: &[What]) {
         let is_planned = |what: &What| matches!(what, What::WorkSet(_) | What::BlendChosen(_));
         let caution = Caution::of_acts(state, whats);
-        if !caution.is_empty() && !whats.iter().any(is_planned) {
+        let is_read = self.plan_is_read && whats.iter().any(is_planned);
+        if !caution.is_empty() && !is_read {
             self.saying.message(&caution.words());
         }
     }
@@ -208,6 +211,7 @@ impl Counter<'_, '_> {
             return Err(Complaint::Refused(sentence.to_owned()));
         }
         let on = reading.on.or(begin.entering.at(self.now)?).unwrap_or(self.now);
+        self.plan_is_read = reading.format == Format::Table;
         self.act(
             cellar,
             (&begin.entering, begin.begin.is_some()),

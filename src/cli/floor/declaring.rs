@@ -16,8 +16,6 @@ use crate::cli::core::counter::Counter;
 use crate::cli::core::entering::not_done;
 use crate::cli::core::who::who;
 use crate::desk::{Access, Act, Desk};
-use crate::import::analytes::given_as;
-use crate::reckon::acid_unit::AcidUnit;
 use crate::units::counted;
 
 impl MaterialIs {
@@ -35,11 +33,9 @@ pub(in crate::cli) fn follows(fact: &PracticeSet) -> Vec<String> {
         if are_numbers { LITRES_WANT } else { "Plain numbers below 100 are litres in a round." }.to_owned()
     });
     let acids = fact.acid_unit.map(|acid| {
-        let of = |analyte| given_as(analyte, acid).map_or("", AcidUnit::name);
-        let (titratable, volatile) = (of(Analyte::TitratableAcidity), of(Analyte::VolatileAcidity));
-        format!(
-            "Titratable acidity is given as {titratable}, volatile acidity as {volatile}, where nobody says otherwise."
-        )
+        let unit = |analyte: Analyte| analyte.read_as(Some(acid)).unit();
+        let (titratable, volatile) = (unit(Analyte::TitratableAcidity), unit(Analyte::VolatileAcidity));
+        format!("Titratable acidity is read and written in {titratable}, volatile acidity in {volatile}.")
     });
     numbers.into_iter().chain(acids).collect()
 }

@@ -222,8 +222,9 @@ type TestSeen<'a> = Seen<'a, &'a AnalyteReview>;
 fn test_columns<'a>() -> Vec<Column<TestSeen<'a>>> {
     vec![
         Column::both("analyte", "analyte", |it| it.analyte.name().into()),
-        Column::people("last", |it| it.last.value.into()),
-        Column::both("unit", "unit", |it| it.analyte.unit().into()),
+        Column::people("last", |it: &TestSeen<'_>| it.state.read_as(it.analyte).value(it.last.value).into()),
+        Column::people("unit", |it| it.state.read_as(it.analyte).unit().into()),
+        Column::program("unit", |it| it.analyte.unit().into()),
         Column::program("value", |it| it.last.value.into()),
         Column::both("at", "tested", |it| it.last.at.into()),
         // Of how many vessels together; several make a composite.
@@ -233,8 +234,11 @@ fn test_columns<'a>() -> Vec<Column<TestSeen<'a>>> {
             0 | 1 => "one vessel".into(),
             several => format!("composite of {several}").into(),
         }),
-        Column::people("before", |it: &TestSeen<'_>| it.trend().map(|(before, _)| rounded(before.mean, 2)).into())
-            .sparse(),
+        Column::people("before", |it: &TestSeen<'_>| {
+            let read = it.state.read_as(it.analyte);
+            it.trend().map(|(before, _)| rounded(read.turned(before.mean), 2)).into()
+        })
+        .sparse(),
         Column::program("before", |it| it.trend().map(|(before, _)| before.mean).into()),
         Column::program("before_at", |it| it.trend().map(|(before, _)| before.at).into()),
         Column::both("own_results", "own", |it| it.own.len().into()),
@@ -242,9 +246,11 @@ fn test_columns<'a>() -> Vec<Column<TestSeen<'a>>> {
         Column::program("least", |it| it.spread.map(|spread| spread.least).into()),
         Column::program("median", |it| it.spread.map(|spread| spread.median).into()),
         Column::program("most", |it| it.spread.map(|spread| spread.most).into()),
-        Column::both("outliers", "stand out", |it: &TestSeen<'_>| values(it, &it.outliers))
-            .sparse()
-            .whole(|it| it.within(&value_columns(), &it.outliers)),
+        Column::both("outliers", "stand out", |it: &TestSeen<'_>| {
+            values(it, &it.read(it.state.read_as(it.analyte)).outliers)
+        })
+        .sparse()
+        .whole(|it| it.within(&value_columns(), &it.outliers)),
     ]
 }
 

@@ -19,6 +19,8 @@ pub struct Column<T> {
     pub sparse: bool,
     /// Whether it is a list within the thing, which a card shows as a table of its own.
     pub nested: bool,
+    /// What it is called on a card, where its name does not say it.
+    pub on_card: Option<&'static str>,
     /// What JSON holds of it.
     pub json: Json<T>,
 }
@@ -39,7 +41,7 @@ pub enum Json<T> {
 
 impl<T> Column<T> {
     const fn new(name: Option<&'static str>, heading: Option<&'static str>, cell: Find<T>) -> Self {
-        Column { name, heading, cell, summed: false, sparse: false, nested: false, json: Json::Cell }
+        Column { name, heading, cell, summed: false, sparse: false, nested: false, on_card: None, json: Json::Cell }
     }
 
     /// A column for programs and people.
@@ -84,6 +86,12 @@ impl<T> Column<T> {
     /// The same column, left out of a table in which it says nothing.
     pub const fn sparse(mut self) -> Self {
         self.sparse = true;
+        self
+    }
+
+    /// The same column, called so on a card.
+    pub const fn on_card(mut self, name: &'static str) -> Self {
+        self.on_card = Some(name);
         self
     }
 

@@ -77,7 +77,10 @@ impl Page<'_> {
         let pairs: Vec<(String, String)> = columns
             .iter()
             .filter(|column| !column.nested)
-            .filter_map(|column| Some((spoken(column.name?), (column.cell)(thing))))
+            .filter_map(|column| {
+                let name = column.name?;
+                Some((column.on_card.map_or_else(|| spoken(name), str::to_owned), (column.cell)(thing)))
+            })
             .filter(|(_, cell)| !cell.is_absent())
             .map(|(name, cell)| (name, cell.on_card()))
             .collect();

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Text, harmless};
+use crate::cellar::core::question::Question;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::tests::testing::declared::AnalyteDeclared;
 use crate::cellar::jobs::tests::testing::{Readings, Tested};
@@ -14,7 +15,7 @@ use crate::cli::core::counter::Counter;
 use crate::cli::core::entering::Dated;
 use crate::cli::core::who::who;
 use crate::desk::{Access, Desk, Imported, Importing, NotTaken, Surprises};
-use crate::import::analytes::{called, written, written_of_house};
+use crate::import::analytes::{called, is_acid_open, written, written_of_house};
 use crate::import::tests::Of;
 use crate::reckon::material::plain;
 use crate::told::meant::with_hint;
@@ -92,6 +93,9 @@ fn tested(state: &State, asked: &TestArguments) -> Outcome<(Tested, Vec<String>)
         })?;
         if readings.of(analyte).is_some() {
             return Err(twice());
+        }
+        if !asked.entering.sure && is_acid_open(analyte, number, acid) {
+            asked.entering.ask(&[Question::WhichAcid { analyte }])?;
         }
         let figure = written(analyte, number, acid).map_err(refused)?;
         below.extend(figure.below);

@@ -15,7 +15,7 @@ use crate::cellar::views::books::lineage::{
     BulkOut, Done, DoneTo, Fill, Flowed, Past, Receipt, Since, Starting, Stream, Times, Tracer, flowed,
 };
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
-use crate::units::{Mass, litres, percent};
+use crate::units::{Mass, figure, litres, percent};
 
 /// How many labels are told of one kind; there may be hundreds of barrels.
 const MOST_NAMES: usize = 60;
@@ -373,10 +373,11 @@ fn tested(tracer: &Tracer, past: &Past<'_>) -> Table {
         ("in", Kind::Words),
     ]);
     for finding in past.findings() {
-        let value = format!("{} {}", finding.value, finding.analyte.unit());
+        let read = tracer.state.read_as(finding.analyte);
+        let value = read.with_unit(figure(read.value(finding.value)));
         table.lines.push(Line::Cells(vec![
             finding.analyte.name().to_owned(),
-            value.trim_end().to_owned(),
+            value,
             finding.by.at.show_date(),
             finding.tests.to_string(),
             by(tracer, finding.by),

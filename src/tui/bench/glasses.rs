@@ -11,6 +11,7 @@ use crate::cellar::core::question::Question;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::bench::bench_tasting::{Flight, MOST_GLASSES, Pick};
 use crate::cellar::jobs::tests::tasting::Impression;
+use crate::told::hazard::{Caution, Hazard};
 use crate::tui::core::asking;
 use crate::tui::core::draw::write_lines;
 use crate::tui::core::line::Manner;
@@ -209,6 +210,10 @@ fn question(flight: &Flight) -> Question {
 }
 
 impl Page for Glasses {
+    fn caution(&self, _model: &Model) -> Caution {
+        Caution::of(&[Hazard::Tasting])
+    }
+
     fn title(&self, _model: &Model) -> String {
         "Blind at the bench".to_owned()
     }
@@ -300,6 +305,10 @@ impl Table for Opened {
 impl Page for Opened {
     fn title(&self, _model: &Model) -> String {
         "Revealed, the best score first".to_owned()
+    }
+
+    fn caution(&self, _model: &Model) -> Caution {
+        Caution::of(&[Hazard::Tasting])
     }
 
     fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {

@@ -163,9 +163,9 @@ fn take_word(state: &State, word: &str, wanted: &mut Wanted) -> bool {
 }
 
 /// What a line says.
-fn said(its: &JournalLine) -> String {
+fn said(model: &Model, its: &JournalLine) -> String {
     let turned = its.turns.as_ref().map(|turned| (&turned.what, turned.gives_back));
-    forms::said_line(&its.line.kind, its.what.as_ref(), turned)
+    forms::said_line(&its.line.kind, its.what.as_ref(), turned, model.state.practice.acid_unit)
 }
 
 /// What is to be known of a line beside what it says.
@@ -285,13 +285,13 @@ impl JournalPage {
         });
         let (time, by) = if goes_on { (String::new(), "") } else { (time, by) };
         let beside = beside(its).map_or_else(String::new, |beside| format!("({beside}) "));
-        format!("{} {} {beside}{}", left(&time, 5, marks), left(by, WHO, marks), said(its))
+        format!("{} {} {beside}{}", left(&time, 5, marks), left(by, WHO, marks), said(model, its))
     }
 
     /// All that is to be known of the chosen line.
     fn about_chosen(&self, sheet: Sheet<'_>) -> Vec<Line<'static>> {
         let Some(its) = self.line_chosen() else { return Vec::new() };
-        let mut told = vec![said(its)];
+        let mut told = vec![said(sheet.model, its)];
         told.extend(its.line.note.as_ref().map(ToString::to_string));
         told.push(format!("entered {}, {}", its.line.written.show_date(), its.line.written.show_time()));
         told.extend(its.gone.as_ref().and(beside(its)));

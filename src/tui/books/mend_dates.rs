@@ -136,7 +136,10 @@ impl Page for MendDatesPage {
         let shown = facts.iter().take(room).map(|fact| {
             let when = format!("{}, {}", fact.at.show_day(), fact.at.show_time());
             sheet.line(
-                &format!("  {when}  {}", forms::said_line(fact.what.kind(), Some(&fact.what), None)),
+                &format!(
+                    "  {when}  {}",
+                    forms::said_line(fact.what.kind(), Some(&fact.what), None, model.state.practice.acid_unit)
+                ),
                 Meaning::Base,
             )
         });

@@ -18,9 +18,10 @@ use crate::tui::core::update::Wishes;
 use crate::tui::core::who;
 use crate::tui::core::work::{Answer, Entered};
 
-/// The columns of a setting's name, and of what it is.
-const NAME: usize = 20;
-const VALUE: usize = 12;
+/// The columns of a setting's name, of what it is, and of its default.
+const NAME: usize = 18;
+const VALUE: usize = 15;
+const USUAL: usize = 23;
 /// So many settings are in sight at least.
 const LEAST: usize = 5;
 
@@ -72,7 +73,7 @@ impl SettingsPage {
     fn told(&self, sheet: Sheet<'_>, setting: &Setting<'_>) -> String {
         let marks = sheet.marks();
         let (name, value) = (left(setting.field.name, NAME, marks), left(&setting.value, VALUE, marks));
-        let usual = left(&format!("default {}", setting.usual), NAME, marks);
+        let usual = left(&format!("default {}", setting.usual), USUAL, marks);
         format!("{name} {value} {usual} {}", self.said(setting).unwrap_or_default())
     }
 
@@ -89,7 +90,7 @@ impl SettingsPage {
         if let Some(first) = means.get_mut(..1) {
             first.make_ascii_uppercase();
         }
-        let said = self.said(setting).filter(|said| NAME + VALUE + NAME + 5 + columns(said) > sheet.width);
+        let said = self.said(setting).filter(|said| NAME + VALUE + USUAL + 5 + columns(said) > sheet.width);
         let said = said.map_or_else(String::new, |said| format!(" Set by {said}."));
         sheet.words(&format!("{means}.{said}"), Meaning::Muted)
     }

@@ -7,7 +7,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::views::books::lineage::{Starting, Tracer};
 use crate::sheets::books::additions::{self, AddedTo};
 use crate::sheets::books::trace::{back, forward};
-use crate::sheets::core::document::Document;
+use crate::sheets::core::document::{self, Block, Document};
 use crate::sheets::core::{plain, wrap};
 use crate::tui::core::apart::Search;
 use crate::tui::core::finding::{self, Finding};
@@ -78,6 +78,8 @@ pub struct TracePage {
     finding: Finding<Document>,
     /// From which line on it is shown.
     line: usize,
+    /// Whether lines of several vessels name them.
+    open: bool,
 }
 
 impl Table for TracePage {
@@ -91,7 +93,7 @@ impl Table for TracePage {
                 sense: None,
                 title: "What was added to this wine",
                 help: "Lists what was added to this vessel's wine over its life, each material in all beside the published figures, and \
-                       every addition by its day. `sheet additions` prints it.",
+                       what was added by day and material, which enter opens into its vessels. `sheet additions` prints it.",
                 also: &["additions", "inspector", "materials", "label", "limits"],
                 why_not: |model| {
                     let none = model.chosen_vessel().is_none();
@@ -124,7 +126,7 @@ impl Table for TracePage {
 
 /// Opens the page of a trace and wishes for what it shows.
 pub(in crate::tui) fn open(model: &mut Model, of: Traced) -> Wishes {
-    let mut page = TracePage { of, finding: Finding::default(), line: 0 };
+    let mut page = TracePage { of, finding: Finding::default(), line: 0, open: false };
     let wishes = page.ask(model);
     model.open(page);
     wishes
@@ -158,6 +160,18 @@ impl Page for TracePage {
         Some(&mut self.line)
     }
 
+    fn enter_word(&self, _model: &Model) -> Option<String> {
+        let is_meant = matches!(self.of, Traced::Additions(_));
+        let opens = is_meant && self.finding.told().is_some_and(|document| document != &without_bands(document));
+        opens.then(|| if self.open { "close the vessels" } else { "open the vessels" }.to_owned())
+    }
+
+    fn enter(&mut self, model: &mut Model) -> Option<Turn> {
+        self.enter_word(model)?;
+        self.open = !self.open;
+        Some(Turn::stay())
+    }
+
     fn answered(&mut self, model: &mut Model, answer: &Answer) -> Option<Turn> {
         self.finding.take(model, answer)
     }
@@ -172,7 +186,8 @@ impl Page for TracePage {
 fn lines(model: &Model, page: &TracePage, width: usize) -> Vec<Line<'static>> {
     let theme = model.looks.theme;
     let Some(document) = page.finding.told() else { return finding::working(model, width) };
-    let text = plain::text(document, width);
+    let closed = (matches!(page.of, Traced::Additions(_)) && !page.open).then(|| without_bands(document));
+    let text = plain::text(closed.as_ref().unwrap_or(document), width);
     // The title stands in the head.
     let mut told = text.lines().skip(2).peekable();
     let mut lines = Vec::new();
@@ -185,6 +200,17 @@ fn lines(model: &Model, page: &TracePage, width: usize) -> Vec<Line<'static>> {
         lines.extend(broken(line, width).into_iter().map(|line| Line::styled(line, theme.style(Meaning::Base))));
     }
     lines
+}
+
+/// The same without the lines that name the vessels of the line above.
+fn without_bands(document: &Document) -> Document {
+    let mut closed = document.clone();
+    for block in &mut closed.blocks {
+        if let Block::Table(table) = block {
+            table.lines.retain(|line| !matches!(line, document::Line::Band(_)));
+        }
+    }
+    closed
 }
 
 /// The line under a heading.

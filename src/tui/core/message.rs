@@ -9,6 +9,8 @@ use crate::tui::core::theme::Meaning;
 
 /// The most lines that a message takes from the floor: what went wrong with a file is said whole, with two long paths in it.
 const MOST_LINES: usize = 9;
+/// What can hurt somebody takes no more than so many, so that the floor stays in sight.
+const MOST_CAUTION_LINES: usize = 5;
 /// On a screen of fewer lines than this …
 const LOW: u16 = 20;
 /// … it takes no more than so many, so that the floor stays in sight.
@@ -25,14 +27,16 @@ pub(in crate::tui) fn said(model: &Model, width: usize, height: u16) -> Vec<Line
     [caution_lines(model, &said.caution, width, room), said_lines].concat()
 }
 
-/// What can hurt somebody, whole where so many lines are enough for it, else in a few words; nothing where nothing can.
+/// What can hurt somebody, whole where so many lines are enough for it, else the first of it whole, else all in a few words; nothing where
+/// nothing can.
 pub(in crate::tui) fn caution_lines(model: &Model, caution: &Caution, width: usize, most: usize) -> Vec<Line<'static>> {
     if caution.is_empty() {
         return Vec::new();
     }
     let lines = |text: &str| signed_lines(model, model.looks.marks.warning, text, Meaning::Warning, width);
-    let whole = lines(&caution.words());
-    if whole.len() <= most { whole } else { lines(&caution.in_short()) }
+    let ways = [Caution::words, Caution::folded].into_iter().map(|way| lines(&way(caution)));
+    let fits = |lines: &Vec<Line<'static>>| lines.len() <= most.min(MOST_CAUTION_LINES);
+    ways.into_iter().find(fits).unwrap_or_else(|| lines(&caution.in_short()))
 }
 
 fn said_lines(model: &Model, said: &Said, width: usize, most: usize) -> Vec<Line<'static>> {

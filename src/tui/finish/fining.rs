@@ -230,7 +230,7 @@ impl Page for FiningPage {
     }
 
     fn caution(&self, model: &Model) -> Caution {
-        Caution::of_material(&model.state, &self.tried.material)
+        Caution::of_trial(&model.state, &self.tried.material)
     }
 
     fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {

@@ -312,7 +312,7 @@ fn turn_labels(model: &mut Model) -> Wishes {
     let are = !model.state.practice.labels_are_numbers;
     let fact = PracticeSet { labels_are_numbers: Some(are), ..PracticeSet::default() };
     let say = if are { LITRES_WANT } else { "Plain numbers below 100 are litres in a round again." };
-    model.enter(vec![What::PracticeSet(fact)], say.to_owned(), Then::STAY)
+    model.enter(vec![What::PracticeSet(Box::new(fact))], say.to_owned(), Then::STAY)
 }
 
 /// Shows what is done and what is not, before the work or the round is closed.

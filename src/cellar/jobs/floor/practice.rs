@@ -44,6 +44,24 @@ pub struct PracticeSet {
     /// The volatile acidity above which a wine is suspect.
     #[serde(default)]
     pub va_alarm_g_l: Option<f64>,
+    /// By how much volatile acidity rises within 120 days where it is called rising.
+    #[serde(default)]
+    pub va_rise_g_l: Option<f64>,
+    /// To how much it has come then at least.
+    #[serde(default)]
+    pub va_risen_g_l: Option<f64>,
+    /// The sugar up to which a wine is dry.
+    #[serde(default)]
+    pub dry_g_l: Option<f64>,
+    /// The malic acid up to which malolactic fermentation is done.
+    #[serde(default)]
+    pub malic_done_g_l: Option<f64>,
+    /// The most dissolved oxygen at bottling.
+    #[serde(default)]
+    pub most_oxygen_mg_l: Option<f64>,
+    /// The most turbidity at bottling.
+    #[serde(default)]
+    pub most_turbidity_ntu: Option<f64>,
     /// What the open items of a checklist do to a run.
     #[serde(default)]
     pub checklist: Option<OpenItems>,
@@ -94,6 +112,18 @@ pub struct Practice {
     pub blanket_days: u32,
     /// The volatile acidity above which a wine is suspect, g/L as acetic acid.
     pub va_alarm_g_l: f64,
+    /// By how much volatile acidity rises within 120 days where it is called rising, g/L as acetic acid.
+    pub va_rise_g_l: f64,
+    /// To how much it has come then at least, g/L as acetic acid.
+    pub va_risen_g_l: f64,
+    /// The sugar up to which a wine is dry, g/L.
+    pub dry_g_l: f64,
+    /// The malic acid up to which malolactic fermentation is done, g/L.
+    pub malic_done_g_l: f64,
+    /// The most dissolved oxygen at bottling, mg/L.
+    pub most_oxygen_mg_l: f64,
+    /// The most turbidity at bottling, NTU; by the colour of the wine where the house has not said.
+    pub most_turbidity_ntu: Option<f64>,
     /// What the open items of a checklist do to a run.
     pub checklist: OpenItems,
     /// Whether a plain number that is typed in the aisle is a label, never litres: those want a point, a comma or a unit.
@@ -135,7 +165,9 @@ impl State {
 
 /// Common practice: 0.5 to 0.8 mg/L molecular is wanted, the lower end for reds; empty wood is sulfured again every four
 /// to seven weeks; a soaking is good for a few days; lees that are stirred are stirred every one or two weeks; the gas over a tank that is
-/// not full is looked at every week. A wine tastes sour of acetic acid from 0.90 g/L on (Ribéreau-Gayon and
+/// not full is looked at every week; a wine is dry to 2 g/L of sugar, its malolactic fermentation done at 0.3 g/L of malic acid, and it goes into the
+/// bottle with 1 mg/L of oxygen at most. Volatile acidity is called rising from 0.15 g/L on, three times what two tests of one wine differ by (our
+/// choice), and not below 0.6, where a young wine rises while it ferments its malic acid and from where on acetic acid is noticed. A wine tastes sour of acetic acid from 0.90 g/L on (Ribéreau-Gayon and
 /// others, Handbook of Enology, volume 2), well below what the law leaves (1.20 in EU reds, 1.4 in US reds).
 impl Practice {
     /// Whose rules they are, in a word.
@@ -169,6 +201,12 @@ impl Default for Practice {
             stirring_days: 14,
             blanket_days: 7,
             va_alarm_g_l: 0.90,
+            va_rise_g_l: 0.15,
+            va_risen_g_l: 0.60,
+            dry_g_l: 2.0,
+            malic_done_g_l: 0.3,
+            most_oxygen_mg_l: 1.0,
+            most_turbidity_ntu: None,
             checklist: OpenItems::default(),
             labels_are_numbers: false,
             acid_unit: None,
@@ -183,6 +221,12 @@ impl Job for PracticeSet {
         in_range("Molecular SO2 in mg/L", self.molecular_so2_mg_l, 0.1, 2.0)?;
         in_range("Days between two sulfurings", self.sulfuring_days.map(f64::from), 1.0, 365.0)?;
         in_range("An alarm of volatile acidity in g/L", self.va_alarm_g_l, 0.1, 3.0)?;
+        in_range("A rise of volatile acidity in g/L", self.va_rise_g_l, 0.05, 1.0)?;
+        in_range("A volatile acidity that has risen in g/L", self.va_risen_g_l, 0.1, 3.0)?;
+        in_range("Sugar of a dry wine in g/L", self.dry_g_l, 0.5, 9.0)?;
+        in_range("Malic acid that is left in g/L", self.malic_done_g_l, 0.05, 1.0)?;
+        in_range("Dissolved oxygen at bottling in mg/L", self.most_oxygen_mg_l, 0.1, 5.0)?;
+        in_range("Turbidity at bottling in NTU", self.most_turbidity_ntu, 0.1, 20.0)?;
         in_range("Days that a soaking holds", self.soaking_days.map(f64::from), 1.0, 60.0)?;
         in_range("Days between two stirrings", self.stirring_days.map(f64::from), 1.0, 365.0)?;
         in_range("Days that gas is left over wine", self.blanket_days.map(f64::from), 1.0, 365.0)?;
@@ -204,6 +248,12 @@ impl Job for PracticeSet {
             stirring_days: self.stirring_days.unwrap_or(before.stirring_days),
             blanket_days: self.blanket_days.unwrap_or(before.blanket_days),
             va_alarm_g_l: self.va_alarm_g_l.unwrap_or(before.va_alarm_g_l),
+            va_rise_g_l: self.va_rise_g_l.unwrap_or(before.va_rise_g_l),
+            va_risen_g_l: self.va_risen_g_l.unwrap_or(before.va_risen_g_l),
+            dry_g_l: self.dry_g_l.unwrap_or(before.dry_g_l),
+            malic_done_g_l: self.malic_done_g_l.unwrap_or(before.malic_done_g_l),
+            most_oxygen_mg_l: self.most_oxygen_mg_l.unwrap_or(before.most_oxygen_mg_l),
+            most_turbidity_ntu: self.most_turbidity_ntu.or(before.most_turbidity_ntu),
             checklist: self.checklist.unwrap_or(before.checklist),
             labels_are_numbers: self.labels_are_numbers.unwrap_or(before.labels_are_numbers),
             acid_unit: self.acid_unit.or(before.acid_unit),

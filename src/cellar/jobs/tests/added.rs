@@ -94,6 +94,8 @@ pub struct Additions {
     pub water: Volume,
     /// Each material, by class and name.
     pub sums: Vec<AddedSum>,
+    /// The sulfur dioxide that all of them gave, as far as their strength is known.
+    pub sulfur_dioxide: Mass,
 }
 
 impl Additions {
@@ -127,7 +129,9 @@ impl Additions {
     }
 
     /// So much of a material, by a word for it.
-    fn add(&mut self, state: &State, word: &str, amount: Mass) {
+    fn add(&mut self, state: &State, label: &Label, amount: Mass) {
+        let word = label.as_str();
+        self.sulfur_dioxide += state.sulfur_dioxide_in(label, amount, Volume::ZERO).unwrap_or_default();
         let (name, class) = state.material(word).map_or((word, Class::Other), |meant| (meant.name, meant.class));
         if let Some(sum) = self.sums.iter_mut().find(|sum| sum.name == name) {
             sum.amount += amount;
@@ -145,7 +149,7 @@ impl Additions {
         amount: Mass,
         solution: Volume,
     ) -> Additions {
-        self.add(state, word.as_str(), amount);
+        self.add(state, word, amount);
         self.water += solution;
         self
     }
@@ -176,7 +180,7 @@ impl State {
             additions.wine += wine.volume().saturating_sub(water);
             for given in wine.added().into_iter().flat_map(CarriedAdditions::given) {
                 if let Some(word) = self.added_words.get(usize::from(given.material)) {
-                    additions.add(self, word.as_str(), given.amount);
+                    additions.add(self, word, given.amount);
                 }
             }
         }

@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::cellar::core::fact::Stamp;
 use crate::cellar::core::job::Job;
-use crate::cellar::core::label::Label;
+use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::State;
 
@@ -78,6 +78,9 @@ pub struct MarkDeclared {
     /// What is typed for it.
     #[serde(default)]
     pub key: Option<Label>,
+    /// From when on it is noticed, in this house's words.
+    #[serde(default)]
+    pub warns: Option<Text>,
 }
 
 /// A mark that the house declared.
@@ -89,6 +92,8 @@ pub struct HouseMark {
     pub fault: bool,
     /// What is typed for it.
     pub key: Option<Label>,
+    /// From when on it is noticed, in this house's words; else as the trade says.
+    pub warns: Option<Text>,
 }
 
 /// A mark as it counts in a cellar.
@@ -129,7 +134,7 @@ impl<'a> Mark<'a> {
             group: trade.map(|trade| trade.group),
             fault: mark.fault,
             also: trade.map_or(&[], |trade| &trade.also),
-            warns: trade.and_then(|trade| trade.warns.as_deref()),
+            warns: mark.warns.as_ref().map(Text::as_str).or(trade.and_then(|trade| trade.warns.as_deref())),
         }
     }
 
@@ -233,7 +238,9 @@ impl Job for MarkDeclared {
         // A word that meant the same as another until now does not take its key along.
         let own = before.filter(|before| same(before.mark, word));
         let key = self.key.clone().or_else(|| own.and_then(|own| own.key.cloned()));
-        let declared = HouseMark { mark: self.mark.clone(), fault, key };
+        let said_before = state.house_marks.iter().find(|own| same(&own.mark, word)).and_then(|own| own.warns.clone());
+        let warns = self.warns.clone().or(said_before);
+        let declared = HouseMark { mark: self.mark.clone(), fault, key, warns };
         let house = Arc::make_mut(&mut state.house_marks);
         match house.iter_mut().find(|own| same(&own.mark, word)) {
             Some(own) => *own = declared,
@@ -257,7 +264,8 @@ mod tests {
         assert!(trade_marks().len() > 60);
         let mut seen = HashSet::new();
         for trade in trade_marks() {
-            let declared = MarkDeclared { mark: trade.mark.clone(), fault: None, key: Some(trade.key.clone()) };
+            let declared =
+                MarkDeclared { mark: trade.mark.clone(), fault: None, key: Some(trade.key.clone()), warns: None };
             assert_eq!((declared.ready(&State::default()), trade.key.as_str().len()), (Ok(()), 2), "{}", trade.mark);
             for word in trade.also.iter().chain([&trade.mark, &trade.key]) {
                 assert!(seen.insert(plain(word.as_str())), "{word} twice");

@@ -10,21 +10,17 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 
 pub use self::carried::Carried;
-use super::testing::{Analyte, KeptTests, Test};
+use super::testing::{Analyte, KeptTests, ReadAs, Test};
 use crate::cellar::core::book;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::state::{State, Vessel, VesselId, Work};
+use crate::cellar::jobs::floor::practice::Practice;
 
-/// Volatile acidity is called rising where it rose by so much, g/L as acetic acid: three times what two tests of one wine
-/// differ by (our choice, see the grain of `lot_review::readings`) …
-const RISE_G_L: f64 = 0.15;
-/// … since the lowest of the vessel's own results in so many days before …
+/// Volatile acidity is called rising where it rose by as much as the house says since the lowest of the vessel's own results in so many days
+/// before.
 const RISE_DAYS: f64 = 120.0;
-/// … and came to so much: from 0.6 g/L on acetic acid is noticed in red wine (Ribéreau-Gayon and others, Handbook of
-/// Enology, volume 2: 0.6 to 0.9). Below it a young wine rises while it ferments its malic acid, and nobody minds.
-const RISEN_G_L: f64 = 0.60;
 
 /// From such a part on all of a wine is said to have come from somewhere.
 const WHOLE: f64 = 0.995;
@@ -141,6 +137,8 @@ pub enum Suspicion {
         found: Found,
         /// The alarm.
         alarm: f64,
+        /// How the house reads it.
+        read: ReadAs,
     },
     /// Its volatile acidity rises.
     AcidRises {
@@ -148,6 +146,8 @@ pub enum Suspicion {
         from: Found,
         /// The last.
         to: Found,
+        /// How the house reads it.
+        read: ReadAs,
     },
     /// Something that the house declares is above what it puts up with.
     Declared {
@@ -188,13 +188,14 @@ impl fmt::Display for Suspicion {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Suspicion::Tasted { fault, at } => write!(f, "{fault} tasted on {}", at.show_day()),
-            Suspicion::Acid { found, alarm } => {
-                let day = found.drawn.show_day();
-                write!(f, "volatile acidity {:.2} g/L on {day}, above the alarm at {alarm:.2}", found.value)
+            Suspicion::Acid { found, alarm, read } => {
+                let (day, value) = (found.drawn.show_day(), read.with_unit(read.fixed(found.value)));
+                write!(f, "volatile acidity {value} on {day}, above the alarm at {}", read.fixed(*alarm))
             }
-            Suspicion::AcidRises { from, to } => {
+            Suspicion::AcidRises { from, to, read } => {
                 let (before, day) = (from.drawn.show_day(), to.drawn.show_day());
-                write!(f, "volatile acidity rising, {:.2} g/L on {before}, {:.2} on {day}", from.value, to.value)
+                let (low, high) = (read.with_unit(read.fixed(from.value)), read.fixed(to.value));
+                write!(f, "volatile acidity rising, {low} on {before}, {high} on {day}")
             }
             Suspicion::Declared { analyte, unit, found, limit } => {
                 let day = found.drawn.show_day();
@@ -228,7 +229,7 @@ impl State {
     fn own_suspicions(&self, vessel: &Vessel) -> Vec<Suspicion> {
         let mut suspicions = self.tasted_faults(vessel);
         if let Some(watched) = vessel.watched.as_deref() {
-            suspicions.extend(acid(watched, self.practice.va_alarm_g_l));
+            suspicions.extend(acid(watched, &self.practice, self.read_as(Analyte::VolatileAcidity)));
             suspicions.extend(self.above_the_houses(watched));
         }
         suspicions
@@ -313,12 +314,13 @@ impl State {
 }
 
 /// What volatile acidity says: that it is above the alarm, or else that it rises.
-fn acid(watched: &Watched, alarm: f64) -> Option<Suspicion> {
+fn acid(watched: &Watched, practice: &Practice, read: ReadAs) -> Option<Suspicion> {
+    let alarm = practice.va_alarm_g_l;
     if let Some(found) = watched.acid.above(alarm) {
-        return Some(Suspicion::Acid { found, alarm });
+        return Some(Suspicion::Acid { found, alarm, read });
     }
     let (from, to) = (watched.acid_before?, watched.acid.own?);
     // Laboratories give hundredths, and their difference is no exact one.
-    let rose = ((to.value - from.value) * 1_000.0).round() >= RISE_G_L * 1_000.0;
-    (rose && to.value >= RISEN_G_L).then_some(Suspicion::AcidRises { from, to })
+    let rose = ((to.value - from.value) * 1_000.0).round() >= (practice.va_rise_g_l * 1_000.0).round();
+    (rose && to.value >= practice.va_risen_g_l).then_some(Suspicion::AcidRises { from, to, read })
 }

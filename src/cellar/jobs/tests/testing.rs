@@ -3,6 +3,7 @@
 //! A test is of one vessel, of a sample that was drawn from several, or of a lot in all the vessels that hold it: a composite.
 //! A composite is a result of each of its barrels, marked as such, for it hides how they differ.
 
+mod acidity;
 pub mod declared;
 mod figures;
 mod kept;
@@ -23,6 +24,7 @@ use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{LotId, State, VesselId};
 
+pub use self::acidity::ReadAs;
 pub use self::kept::{Analytes, KeptTests, Told};
 
 /// The fact `tested`: what was found in a vessel, in a sample or in a lot.

@@ -139,6 +139,8 @@ pub enum AcidWord {
     Sulfuric,
     /// Acetic.
     Acetic,
+    /// In meq/L.
+    Meq,
 }
 
 impl AcidWord {
@@ -149,6 +151,7 @@ impl AcidWord {
             AcidWord::Tartaric => AcidUnit::Tartaric,
             AcidWord::Sulfuric => AcidUnit::Sulfuric,
             AcidWord::Acetic => AcidUnit::Acetic,
+            AcidWord::Meq => AcidUnit::Meq,
         }
     }
 }

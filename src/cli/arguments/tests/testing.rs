@@ -9,7 +9,7 @@ use crate::import::tests::Of;
 /// A test.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  barrelwalk test 0417 ph=3.52 free=24 --lab Quillon\n  \
-                        barrelwalk test M25 va=0.55 'ta=3.5 g/L' --acid sulfuric --at 2026-11-27")]
+                        barrelwalk test M25 'va=0.35 H2SO4' 'ta=3.5 g/L' --acid sulfuric --at 2026-11-27")]
 pub struct TestArguments {
     /// The vessel, the lot or the sample that was tested
     #[arg(value_name = "VESSEL|LOT|SAMPLE", value_parser = |text: &str| Label::new(text))]

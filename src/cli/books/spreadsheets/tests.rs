@@ -267,7 +267,8 @@ fn take_in(desk: &mut Desk, table: &'static Table, files: &[Written], name: &str
 /// What was done of a kind, without the names that its facts have in one cellar.
 fn done_in(desk: &Desk, kind: DoneKind) -> Vec<Vec<String>> {
     let manner = Manner::customary().exact();
-    let columns = done::columns(kind).into_iter().filter_map(|column| Some((column.in_spreadsheet()?, column.cell)));
+    let columns =
+        done::columns(kind, None).into_iter().filter_map(|column| Some((column.in_spreadsheet()?, column.cell)));
     let columns: Vec<_> = columns.filter(|(name, _)| !["device", "n"].contains(name)).collect();
     let done = done::all(desk, kind, &DoneArguments::default(), now()).unwrap();
     let mut rows: Vec<Vec<String>> =

@@ -15,6 +15,7 @@ use crate::cellar::jobs::bench::trial::rating::{GlassRated, Rating};
 use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
 use crate::cellar::jobs::bench::trial::said::{Said, Scale};
 use crate::desk::Undone;
+use crate::told::hazard::{Caution, Hazard};
 use crate::tui::core::asking;
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
@@ -162,6 +163,10 @@ impl RatingPage {
 struct Rated;
 
 impl Page for RatingPage {
+    fn caution(&self, _model: &Model) -> Caution {
+        Caution::of(&[Hazard::Tasting])
+    }
+
     fn title(&self, _model: &Model) -> String {
         format!("Glasses of {}", self.trial)
     }

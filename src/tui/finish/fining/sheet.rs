@@ -20,6 +20,8 @@ use crate::tui::core::text::{left, right};
 use crate::tui::core::theme::Meaning;
 use crate::units::{VolumeUnit, percent, poured, weighed};
 
+/// The columns of an agent: potassium ferrocyanide is the longest.
+const AGENT: usize = 22;
 /// So many glasses are in sight at least.
 const GLASSES_SHOWN: usize = 3;
 
@@ -33,7 +35,7 @@ pub(super) fn agents(model: &Model, choice: &AgentChoice, width: usize, height: 
         let ends = vessel.and_then(|id| model.state.asks_of_organic(&[id], agent));
         let ends = ends.map(|_| "ends the claim \"organic\"".to_owned());
         let said: Vec<String> = usual.into_iter().chain(ends).collect();
-        format!("{} {}", left(agent.as_str(), 20, model.looks.marks), said.join(", "))
+        format!("{} {}", left(agent.as_str(), AGENT, model.looks.marks), said.join(", "))
     };
     choice::lines(model, &model.state.fining_agents(), &choice.chosen, height.max(1), width, words)
 }

@@ -58,10 +58,11 @@ impl LotSheet<'_> {
     }
 
     fn drawing(&self, reading: &AnalyteReview, sulfur: &SulfurReview) -> Vec<Line<'static>> {
-        let marks = self.on.marks();
+        let (marks, read) = (self.on.marks(), self.on.model.state.read_as(reading.analyte));
+        let reading = &reading.read(read);
         let sulfur = Some(sulfur).filter(|_| reading.analyte == Analyte::FreeSo2);
         let Some(plot) = Plot::new(self, reading, sulfur) else { return Vec::new() };
-        let unit = reading.analyte.unit();
+        let unit = read.unit();
         let comma = if unit.is_empty() { "" } else { ", " };
         let title = format!("{}{comma}{unit}", reading.analyte.name());
         let mut lines = vec![Line::styled(fit(&title, self.on.width, marks), self.on.style(Meaning::Strong))];

@@ -17,7 +17,7 @@ use crate::tui::core::model::Model;
 use crate::tui::core::sheet::Sheet;
 use crate::tui::core::text::{columns, fit, left, right};
 use crate::tui::core::theme::Meaning;
-use crate::units::{Volume, counted, litres};
+use crate::units::{Volume, counted, figure, litres};
 
 /// Between two lots side by side.
 const GAP: usize = 3;
@@ -27,6 +27,8 @@ const KIND: usize = 18;
 const SHARE: usize = 7;
 /// A bar is no longer than this, so that it stays near its number.
 const LONGEST_BAR: usize = 50;
+/// The columns of a value with its unit.
+const VALUE: usize = 15;
 /// So many of the last days of testing are drawn.
 const DAYS_DRAWN: usize = 12;
 /// So many vessels are named at most; of the others the number is told.
@@ -253,7 +255,8 @@ impl LotSheet<'_> {
         if review.readings.is_empty() {
             return self.on.titled("Tests", self.on.words("Nothing was tested yet.", Meaning::Muted));
         }
-        let mut lines: Vec<Line<'static>> = review.readings.iter().flat_map(|reading| self.test(reading)).collect();
+        let read = |reading: &AnalyteReview| self.test(&reading.read(self.on.model.state.read_as(reading.analyte)));
+        let mut lines: Vec<Line<'static>> = review.readings.iter().flat_map(read).collect();
         if review.readings.iter().any(|reading| reading.last.vessels > 1) {
             let hidden = "A composite sample hides how its barrels differ.";
             lines.extend(self.on.words(hidden, Meaning::Muted));
@@ -273,11 +276,11 @@ impl LotSheet<'_> {
         });
         let mut spans = vec![
             Span::styled(left(reading.analyte.name(), 19, marks), self.on.style(Meaning::Muted)),
-            Span::styled(left(&value(reading), 11, marks) + " ", self.on.style(Meaning::Strong)),
+            Span::styled(left(&self.value(reading), VALUE, marks) + " ", self.on.style(Meaning::Strong)),
         ];
         let mut below = Vec::new();
         let base = self.on.style(Meaning::Base);
-        if self.on.width >= 30 + 20 + columns(&trend) {
+        if self.on.width >= 19 + VALUE + 20 + columns(&trend) {
             spans.push(Span::styled(format!("{}{trend}", left(&when, 19, marks)), base));
         } else {
             let parts = [when, trend].into_iter().filter(|part| !part.is_empty());
@@ -287,6 +290,13 @@ impl LotSheet<'_> {
             below.extend(self.on.words(&format!("stand out: {}", self.named(&reading.outliers)), Meaning::Warning));
         }
         std::iter::once(Line::from(spans)).chain(below).collect()
+    }
+
+    /// The last result with its unit: `24 mg/L`, `0.45 g/L acetic`.
+    pub(super) fn value(&self, reading: &AnalyteReview) -> String {
+        let unit = self.on.model.state.read_as(reading.analyte).short_unit();
+        let space = if unit.is_empty() { "" } else { " " };
+        format!("{}{space}{unit}", figure(reading.last.value))
     }
 
     /// The last days of testing as heights between their least and most.
@@ -308,13 +318,6 @@ const fn words_for(stage: Stage) -> &'static str {
         Stage::BungUp => "bung up",
         Stage::Rolled => "bung rolled",
     }
-}
-
-/// The last result with its unit: `24 mg/L`.
-pub(super) fn value(reading: &AnalyteReview) -> String {
-    let unit = reading.analyte.unit();
-    let space = if unit.is_empty() { "" } else { " " };
-    format!("{}{space}{unit}", reading.last.value)
 }
 
 /// To how many decimals a mean of results is shown: as laboratories report them (common practice).

@@ -2,7 +2,7 @@
 
 use ratatui::text::Line;
 
-use super::sheet::{LotSheet, value};
+use super::sheet::LotSheet;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::VesselId;
 use crate::cellar::jobs::tests::sulfuring::FreeOutlook;
@@ -33,7 +33,7 @@ impl LotSheet<'_> {
         let since = review.sulfur.total_now.filter(|(_, given)| *given > 0.0);
         let since = since.map(|(now, given)| format!(" + {given:.0} given since: {now:.0}"));
         for (name, reading, since) in [("free", free, None), ("total", total, since)] {
-            let last = |reading: &AnalyteReview| format!("{}, {}", value(reading), reading.last.at.show_date());
+            let last = |reading: &AnalyteReview| format!("{}, {}", self.value(reading), reading.last.at.show_date());
             let last = reading.map_or_else(|| "never tested".to_owned(), last) + &since.unwrap_or_default();
             lines.push(self.pair(name, &last, Meaning::Strong));
         }
@@ -144,6 +144,8 @@ impl LotSheet<'_> {
     }
 
     fn limit(&self, judged: &LimitReview) -> Vec<Line<'static>> {
+        let read = self.on.model.state.read_as(Analyte::of_subject(judged.limit.subject));
+        let judged = &judged.read(read);
         let limit = judged.limit;
         let name = match limit.subject {
             Subject::VolatileAcidity => "volatile",
@@ -160,7 +162,7 @@ impl LotSheet<'_> {
             "{}{value}{given} of at most {} {}: {} ({})",
             self.sign(judgement),
             most.round() / 1_000.0,
-            limit.subject.unit(),
+            read.unit(),
             judgement.word(),
             limit.section,
         );

@@ -8,16 +8,16 @@ use ratatui::text::{Line, Span};
 use super::things::Thing;
 use super::{ResultsPage, Spot};
 use crate::cellar::core::moment::Moment;
+use crate::cellar::core::state::State;
 use crate::cellar::jobs::tests::testing::{Analyte, Readings};
 use crate::cellar::views::tests::results::Finding;
-use crate::import::analytes::{given_as, own_acid};
-use crate::reckon::acid_unit::AcidUnit;
 use crate::told::tests::tested_thing;
 use crate::tui::core::list::Between;
 use crate::tui::core::model::Model;
 use crate::tui::core::sheet::Sheet;
 use crate::tui::core::text::{fit, left};
 use crate::tui::core::theme::Meaning;
+use crate::units;
 
 /// The columns of a label where there is little room, and where there is much.
 const LABEL: [usize; 2] = [13, 26];
@@ -126,38 +126,22 @@ fn short(finding: &Finding) -> String {
     }
 }
 
-/// As which acid a column is given, where it is an acidity.
-fn acid(model: &Model, finding: &Finding) -> Option<AcidUnit> {
-    let Finding::Known(analyte) = finding else { return None };
-    given_as(*analyte, model.state.practice.acid_unit.unwrap_or(AcidUnit::Tartaric))
-}
-
-/// The unit of a column, with the acid as which it is given.
+/// The unit of a column where there is little room, with the acid as which it is read.
 fn unit(model: &Model, finding: &Finding) -> String {
-    let of = match finding {
-        Finding::Known(analyte) => analyte.unit().to_owned(),
+    match finding {
+        Finding::Known(analyte) => model.state.read_as(*analyte).short_unit().to_owned(),
         Finding::OfHouse(name) => {
             model.state.house_analyte(name).map_or_else(String::new, |house| house.unit.to_string())
         }
-    };
-    let acid = acid(model, finding).map_or("", |acid| match acid {
-        AcidUnit::Tartaric => " tart.",
-        AcidUnit::Sulfuric => " H2SO4",
-        AcidUnit::Acetic => " acetic",
-    });
-    format!("{of}{acid}")
+    }
 }
 
-/// A value as its column gives it, to a hundredth where it is turned into another acid.
-fn figure(model: &Model, finding: &Finding, value: f64) -> String {
-    let own = if let Finding::Known(analyte) = finding { own_acid(*analyte) } else { None };
-    match own.zip(acid(model, finding)).filter(|(own, given)| own != given) {
-        Some((own, given)) => {
-            let turned = value * given.equivalent_grams() / own.equivalent_grams();
-            ((turned * 100.0).round() / 100.0).to_string()
-        }
-        None => value.to_string(),
-    }
+/// A value as its column gives it.
+pub(super) fn figure(state: &State, finding: &Finding, value: f64) -> String {
+    units::figure(match finding {
+        Finding::Known(analyte) => state.read_as(*analyte).value(value),
+        Finding::OfHouse(_) => value,
+    })
 }
 
 /// A line of the table.
@@ -183,11 +167,12 @@ fn cell(sheet: Sheet<'_>, page: &ResultsPage, (thing, finding): (&Thing, &Findin
     }
     let stored = page.stored(model, thing, finding).and_then(|it| finding.said_by(it.tested));
     let (text, meaning) = match stored {
-        Some(value) => (format!("{:>FIGURE$} {}", figure(model, finding, value), marks.yes), Meaning::Fine),
+        Some(value) => (format!("{:>FIGURE$} {}", figure(&model.state, finding, value), marks.yes), Meaning::Fine),
         None => match thing.found_before(&model.state, finding, page.day(model)) {
-            Some((value, at)) => {
-                (format!("{:>FIGURE$} {}", figure(model, finding, value), day(at, page.day(model))), Meaning::Muted)
-            }
+            Some((value, at)) => (
+                format!("{:>FIGURE$} {}", figure(&model.state, finding, value), day(at, page.day(model))),
+                Meaning::Muted,
+            ),
             None => (format!("{:>FIGURE$}", marks.empty), Meaning::Muted),
         },
     };
@@ -242,12 +227,12 @@ fn below(sheet: Sheet<'_>, page: &ResultsPage) -> Vec<Line<'static>> {
 fn what_stands(model: &Model, page: &ResultsPage, (thing, finding): (&Thing, &Finding)) -> String {
     let empty = thing.of.tested(thing.label.clone(), Readings::default(), None);
     let of = tested_thing(&model.state, &empty);
-    let unit = match acid(model, finding) {
-        Some(acid) => format!("g/L as {}", acid.name()),
-        None => unit(model, finding),
+    let unit = match finding {
+        Finding::Known(analyte) => model.state.read_as(*analyte).unit().to_owned(),
+        Finding::OfHouse(_) => unit(model, finding),
     };
     let with_unit = |value: f64| {
-        let figure = figure(model, finding, value);
+        let figure = figure(&model.state, finding, value);
         if unit.is_empty() { figure } else { format!("{figure} {unit}") }
     };
     let stored = page.stored(model, thing, finding);

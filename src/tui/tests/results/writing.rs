@@ -1,16 +1,17 @@
 //! What becomes of what is written on the page of the results.
 
 use super::things::{OnPage, Thing};
-use super::{Filled, ResultsPage, Spot};
+use super::{Filled, ResultsPage, Spot, sheet};
 use crate::cellar::core::fact::{FactId, What};
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::{Moment, WallTime};
+use crate::cellar::core::question::Question;
 use crate::cellar::core::state::State;
 use crate::cellar::core::when::day;
 use crate::cellar::jobs::tests::testing::{Readings, Tested};
 use crate::cellar::views::tests::results::Finding;
 use crate::desk::Act;
-use crate::import::analytes::{Figure, written, written_of_house};
+use crate::import::analytes::{Figure, is_acid_open, written, written_of_house};
 use crate::import::tests::Of;
 use crate::told::meant::{labels, meant};
 use crate::told::tests::{found, kept_as_bound};
@@ -21,6 +22,10 @@ use crate::tui::core::then::Then;
 use crate::tui::core::work::Work;
 use crate::tui::edge::screen::Effect;
 use crate::units::{DateForm, counted};
+
+/// It was said that acidities are given as each its own acid.
+#[derive(Debug)]
+struct AcidAnswered;
 
 /// What takes a laboratory away that is said.
 const NOBODY: &str = "-";
@@ -99,9 +104,31 @@ impl ResultsPage {
             (self.spot, self.column) = to;
             return Turn::stay();
         }
-        let in_place = before.map_or_else(String::new, |before| format!(", in place of {before}"));
+        if self.asks_of_acid(model, [(finding, text)]) {
+            return Turn::stay();
+        }
+        let in_place = before.map_or_else(String::new, |before| {
+            format!(", in place of {}", sheet::figure(&model.state, finding, before))
+        });
         let say = format!("{}{in_place}.", found(&model.state, &only));
         self.add(model, only, &[(finding.clone(), figure)], say, to)
+    }
+
+    /// Asks once as which acid figures of acidities are given, where neither they nor the house say so; whether it asks now.
+    fn asks_of_acid<'a>(&self, model: &mut Model, figures: impl IntoIterator<Item = (&'a Finding, &'a str)>) -> bool {
+        let house = model.state.practice.acid_unit;
+        let open = figures.into_iter().find_map(|(finding, text)| match finding {
+            Finding::Known(analyte) if is_acid_open(*analyte, text, house) => Some(*analyte),
+            _ => None,
+        });
+        let Some(analyte) = open.filter(|_| model.kept.get::<AcidAnswered>().is_none()) else { return false };
+        // What is pasted comes by no key: it is asked, and the next time taken.
+        let is_pasted = self.line.is_empty();
+        let is_answered = asking::ask(model, vec![Question::WhichAcid { analyte }]);
+        if is_answered || is_pasted {
+            model.kept.put(AcidAnswered);
+        }
+        !is_answered
     }
 
     /// Stores figures of the chosen line, one beside the other as they stand in a row of another table, from the chosen cell on.
@@ -121,6 +148,10 @@ impl ResultsPage {
                 Ok(figure) => figures.push((finding.clone(), figure)),
                 Err(why) => return model.refuse(format!("{why}. Nothing of the row is entered.")).into(),
             }
+        }
+        let texts = cells.iter().filter(|cell| !cell.is_empty());
+        if self.asks_of_acid(model, figures.iter().map(|(finding, _)| finding).zip(texts.copied())) {
+            return Turn::stay();
         }
         let tested = thing.of.tested(thing.label.clone(), Readings::default(), None);
         let mut only = Tested { lab: self.lab.clone(), ..tested };
@@ -198,6 +229,7 @@ impl ResultsPage {
         let (back, replaces) = (if is_empty { "y" } else { "u" }, vec![stored.id.clone()]);
         let whats = if is_empty { Vec::new() } else { vec![What::Tested(Box::new(tested))] };
         let label = self.thing().map_or_else(String::new, |thing| thing.label.to_string());
+        let value = sheet::figure(&model.state, finding, value);
         let say = format!("Taken back: {} {value} of {label}. {back} gives it back.", finding.name());
         let note = self.noted(&replaces, &[finding.name()], Vec::new());
         self.line.clear();

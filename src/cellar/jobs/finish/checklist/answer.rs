@@ -5,7 +5,7 @@
 //! something happened that changes what it found answers no longer (`lapse.rs`).
 
 use super::Standing;
-use super::item::{DRY_G_L, MALIC_DONE_G_L, MOST_OXYGEN_MG_L, OXYGEN_WANTED_MG_L, TradeItem, bright_ntu};
+use super::item::{OXYGEN_WANTED_MG_L, TradeItem, bright_ntu};
 use super::lapse::Lapse;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{LotId, State, VesselId};
@@ -13,7 +13,7 @@ use crate::cellar::jobs::floor::practice::Practice;
 use crate::cellar::jobs::tests::sulfuring::{Found, SulfurKnown, TestOf};
 use crate::cellar::jobs::tests::testing::Analyte;
 use crate::reckon::bottling::{Alcohol, OddAlcohol, StatedAlcohol, label_alcohol};
-use crate::reckon::limits::{Judgement, Limit, Limits, limits};
+use crate::reckon::limits::{Judgement, Limit, Limits, Subject, limits};
 use crate::units::figure;
 
 /// What was found of an item.
@@ -87,15 +87,16 @@ impl State {
                 let total = |id| self.total(id);
                 self.with_what_was_given(self.lawful(lot, vessels, total, |limits| limits.total_sulfur_dioxide))
             }
-            TradeItem::Dry => most(Analyte::Sugar, DRY_G_L),
-            TradeItem::Malic => most(Analyte::Malic, MALIC_DONE_G_L),
-            TradeItem::Turbidity => most(Analyte::Turbidity, bright_ntu(colour)),
+            TradeItem::Dry => most(Analyte::Sugar, self.practice.dry_g_l),
+            TradeItem::Malic => most(Analyte::Malic, self.practice.malic_done_g_l),
+            TradeItem::Turbidity => most(Analyte::Turbidity, bright_ntu(&self.practice, colour)),
             TradeItem::Oxygen => {
                 let words = |it: f64| {
                     let more = if it > OXYGEN_WANTED_MG_L { ", above wanted" } else { "" };
                     format!("{it} mg/L{more}")
                 };
-                let asked = Asked { badness: &|it| it, holds: &|it| it <= MOST_OXYGEN_MG_L, words: &words };
+                let asked =
+                    Asked { badness: &|it| it, holds: &|it| it <= self.practice.most_oxygen_mg_l, words: &words };
                 judged(vessels, |id| self.read(id, Analyte::Oxygen), &asked)
             }
             TradeItem::MolecularSulfur => {
@@ -210,11 +211,13 @@ impl State {
         let sides = self.practice.sides();
         let law: Vec<Limit> = sides.iter().map(|&rules| pick(limits(rules.into(), colour.into(), sugar))).collect();
         let allows = |value: f64| law.iter().all(|limit| limit.judge(value).is_ok_and(|it| it < Judgement::Red));
-        let unit = law.first().map_or("", |limit| limit.subject.unit());
         // As laboratories report them: total sulfur dioxide to the milligram, a tenth only where it stands beside a limit.
-        let words = |value: f64| match unit {
-            "mg/L" => format!("{} {unit}", (value * 10.0).round() / 10.0),
-            _ => format!("{value:.2} {unit}"),
+        let words = |value: f64| match law.first().map(|limit| limit.subject) {
+            Some(subject @ Subject::VolatileAcidity) => {
+                let read = self.read_as(Analyte::of_subject(subject));
+                read.with_unit(read.fixed(value))
+            }
+            _ => format!("{} mg/L", figure((value * 10.0).round() / 10.0)),
         };
         judged(vessels, read, &Asked { badness: &|it| it, holds: &allows, words: &words })
     }

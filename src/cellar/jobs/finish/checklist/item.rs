@@ -7,27 +7,31 @@ use serde::{Deserialize, Serialize};
 use crate::cellar::core::label::Label;
 use crate::cellar::jobs::floor::lot::Colour;
 use crate::cellar::jobs::floor::practice::Practice;
+use crate::cellar::jobs::tests::testing::Analyte;
 use crate::reckon::label_share::Rules;
 use crate::reckon::limits::{Limit, Limits, limits};
 use crate::reckon::material::FOR_INFORMATION;
 use crate::reckon::organic::ASK;
+use crate::units::figure;
 
-/// Sugar up to which a wine is dry, g/L: less feeds no yeast in the bottle (common practice).
-pub const DRY_G_L: f64 = 2.0;
-/// Malic acid up to which malolactic fermentation is done, g/L (common practice).
-pub const MALIC_DONE_G_L: f64 = 0.3;
-/// Dissolved oxygen that is wanted at bottling, and the most, mg/L (common practice).
+/// Whose figure it is where no house has its own.
+const COMMON: &str = "common practice";
+/// Dissolved oxygen that is wanted at bottling, mg/L (common practice).
 pub const OXYGEN_WANTED_MG_L: f64 = 0.5;
-/// The most dissolved oxygen at bottling, mg/L (common practice).
-pub const MOST_OXYGEN_MG_L: f64 = 1.0;
 
-/// Turbidity up to which a wine looks bright in the bottle, NTU (common practice; unverified).
+/// Turbidity up to which a wine looks bright in the bottle, NTU: as the house says, else by its colour (common practice, unverified).
 #[must_use]
-pub const fn bright_ntu(colour: Colour) -> f64 {
-    match colour {
-        Colour::Red => 2.0,
-        Colour::White | Colour::Rose => 1.0,
+pub const fn bright_ntu(practice: &Practice, colour: Colour) -> f64 {
+    match (practice.most_turbidity_ntu, colour) {
+        (Some(most), _) => most,
+        (None, Colour::Red) => 2.0,
+        (None, Colour::White | Colour::Rose) => 1.0,
     }
+}
+
+/// Whose figure it is: this house's where it is another than that of common practice.
+fn whose(own: f64, common: f64, source: &str) -> String {
+    if (own - common).abs() < 1e-9 { source.to_owned() } else { "this house".to_owned() }
 }
 
 /// An item of a checklist.
@@ -194,21 +198,36 @@ impl TradeItem {
     pub fn rule(self, practice: &Practice, colour: Colour, sugar_g_l: Option<f64>) -> String {
         let of_law = |pick: fn(Limits) -> Limit| {
             let limits = practice.sides().iter().map(|&rules| pick(limits(rules.into(), colour.into(), sugar_g_l)));
-            let words = limits.map(|limit| format!("{} {} ({})", limit.most, limit.subject.unit(), limit.section));
+            let words = limits.map(|limit| {
+                let read = Analyte::of_subject(limit.subject).read_as(practice.acid_unit);
+                format!("{} ({})", read.with_unit(figure(read.value(limit.most))), limit.section)
+            });
             format!("at most {}", words.collect::<Vec<_>>().join(", "))
         };
+        let common = Practice::default();
         match self {
             TradeItem::VolatileAcidity => of_law(|limits| limits.volatile_acidity),
             TradeItem::TotalSulfur => of_law(|limits| limits.total_sulfur_dioxide),
             TradeItem::Dry => format!(
-                "at most {DRY_G_L} g/L sugar (common practice; EU 2019/33 Annex III B calls up to 4 g/L dry, unverified)"
+                "at most {} g/L sugar ({}; EU 2019/33 Annex III B calls up to 4 g/L dry, unverified)",
+                figure(practice.dry_g_l),
+                whose(practice.dry_g_l, common.dry_g_l, COMMON),
             ),
-            TradeItem::Malic => format!("at most {MALIC_DONE_G_L} g/L malic acid (common practice)"),
+            TradeItem::Malic => {
+                let whose = whose(practice.malic_done_g_l, common.malic_done_g_l, COMMON);
+                format!("at most {} g/L malic acid ({whose})", figure(practice.malic_done_g_l))
+            }
             TradeItem::Turbidity => {
-                format!("at most {} NTU (common practice, unverified)", bright_ntu(colour))
+                let most = bright_ntu(practice, colour);
+                let whose = whose(most, bright_ntu(&common, colour), "common practice, unverified");
+                format!("at most {} NTU ({whose})", figure(most))
             }
             TradeItem::Oxygen => {
-                format!("at most {MOST_OXYGEN_MG_L} mg/L, {OXYGEN_WANTED_MG_L} wanted (common practice)")
+                let whose = whose(practice.most_oxygen_mg_l, common.most_oxygen_mg_l, COMMON);
+                format!(
+                    "at most {} mg/L ({whose}), {OXYGEN_WANTED_MG_L} wanted (common practice)",
+                    figure(practice.most_oxygen_mg_l)
+                )
             }
             TradeItem::MolecularSulfur => format!(
                 "at least {} mg/L by the model '{}' (this house; 0.5 to 0.8 is common practice)",

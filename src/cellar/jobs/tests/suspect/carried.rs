@@ -12,7 +12,7 @@ use super::{Found, Suspicion, Watched};
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{State, Vessel, VesselId};
-use crate::cellar::jobs::tests::testing::{Analyte, Test};
+use crate::cellar::jobs::tests::testing::{Analyte, ReadAs, Test};
 use crate::units::Volume;
 
 /// A wine of which such a part came from where a fault was tasted is suspect itself (our choice: a tenth).
@@ -71,10 +71,10 @@ impl Fault {
         }
     }
 
-    fn suspicion(&self) -> Suspicion {
+    fn suspicion(&self, read: ReadAs) -> Suspicion {
         match self {
             Fault::Tasted { mark, at } => Suspicion::Tasted { fault: mark.clone(), at: *at },
-            Fault::AcidRises { from, to } => Suspicion::AcidRises { from: *from, to: *to },
+            Fault::AcidRises { from, to } => Suspicion::AcidRises { from: *from, to: *to, read },
         }
     }
 }
@@ -218,7 +218,7 @@ impl State {
         for suspicion in self.own_suspicions(vessel) {
             let (fault, analyte) = match suspicion {
                 Suspicion::Tasted { fault, at } => (Some(Fault::Tasted { mark: fault, at }), None),
-                Suspicion::AcidRises { from, to } => (Some(Fault::AcidRises { from, to }), None),
+                Suspicion::AcidRises { from, to, .. } => (Some(Fault::AcidRises { from, to }), None),
                 Suspicion::Acid { .. } => (None, None),
                 Suspicion::Declared { analyte, .. } => (None, Some(analyte)),
                 Suspicion::CameIn { .. } => continue,
@@ -254,6 +254,7 @@ impl State {
     /// Why a wine is suspect by what came in, but for what is said of the vessel itself already.
     pub(super) fn came_in_suspect(&self, carried: &Carried, said: &[Suspicion]) -> Vec<Suspicion> {
         let named = |vessel: VesselId| self.vessels.get(vessel).label.clone();
+        let read = self.read_as(Analyte::VolatileAcidity);
         let is_said = |what: &Suspicion| said.iter().any(|known| known.is_of_same(what));
         let level = |level: &CarriedLevel| {
             let counts = Found { value: level.counts(), ..level.found };
@@ -261,7 +262,7 @@ impl State {
             Some(Suspicion::CameIn { what: Box::new(what), vessel: named(level.vessel), part: None })
         };
         let fault = |it: &CarriedFault| {
-            let what = Some(it.fault.suspicion()).filter(|what| it.part >= SUSPECT_PART && !is_said(what))?;
+            let what = Some(it.fault.suspicion(read)).filter(|what| it.part >= SUSPECT_PART && !is_said(what))?;
             Some(Suspicion::CameIn { what: Box::new(what), vessel: named(it.vessel), part: Some(it.part) })
         };
         carried.faults.iter().filter_map(fault).chain(carried.levels.iter().filter_map(level)).collect()
@@ -271,7 +272,8 @@ impl State {
     fn above_limit(&self, analyte: Option<&Label>, found: Found) -> Option<Suspicion> {
         let Some(analyte) = analyte else {
             let alarm = self.practice.va_alarm_g_l;
-            return (found.value > alarm).then_some(Suspicion::Acid { found, alarm });
+            let read = self.read_as(Analyte::VolatileAcidity);
+            return (found.value > alarm).then_some(Suspicion::Acid { found, alarm, read });
         };
         let house = self.house_analyte(analyte)?;
         let limit = house.limit().filter(|&limit| found.value > limit)?;

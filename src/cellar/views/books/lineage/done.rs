@@ -46,6 +46,8 @@ pub enum DoneTo {
         batch: Option<Name>,
         /// How much.
         amount: Mass,
+        /// The volume that it added; of a liquid that was measured alone that is how much.
+        solution: Volume,
         /// How much wine it went into.
         wine: Volume,
     },
@@ -185,7 +187,7 @@ impl Tracer {
     fn given(&self, treated: &Treated, material: Name, batch: Option<Name>) -> DoneTo {
         let holds = self.state.vessels.by_label(treated.vessel.as_str()).map_or(Volume::ZERO, Vessel::volume);
         let wine = holds.saturating_sub(treated.solution);
-        DoneTo::Treated { material, batch, amount: treated.amount, wine }
+        DoneTo::Treated { material, batch, amount: treated.amount, solution: treated.solution, wine }
     }
 
     /// What lies in a vessel now, or lay there last.

@@ -4,7 +4,7 @@ use super::readings::AnalyteReview;
 use crate::cellar::core::state::VesselId;
 use crate::cellar::jobs::floor::lot::Colour;
 use crate::cellar::jobs::floor::practice::Practice;
-use crate::cellar::jobs::tests::testing::Analyte;
+use crate::cellar::jobs::tests::testing::{Analyte, ReadAs};
 use crate::reckon::limits::{Judgement, Kind, Limit, Subject, limits};
 use crate::reckon::organic::total_figures;
 
@@ -33,6 +33,18 @@ pub(super) struct TotalsNow {
 }
 
 impl LimitReview {
+    /// The same in figures as a house reads them.
+    #[must_use]
+    pub fn read(&self, read: ReadAs) -> LimitReview {
+        let vessels = self.beyond_fine.iter().map(|&(id, value, judgement)| (id, read.value(value), judgement));
+        LimitReview {
+            limit: Limit { most: read.value(self.limit.most), ..self.limit },
+            last: (read.value(self.last.0), self.last.1),
+            given_since: self.given_since,
+            beyond_fine: vessels.collect(),
+        }
+    }
+
     /// The worst that is told of the lot or of one of its vessels.
     #[must_use]
     pub fn worst(&self) -> Judgement {
@@ -67,18 +79,11 @@ pub(super) fn judged(
     let judge = |limit: Limit| match (limit.subject, totals) {
         (Subject::TotalSulfurDioxide, Some(totals)) => judge(limit, totals.lot, totals.given, &totals.vessels),
         (subject, _) => {
-            let tested = find(analyte(subject))?;
+            let tested = find(Analyte::of_subject(subject))?;
             judge(limit, tested.last.value, 0.0, &tested.own)
         }
     };
     of_each.filter_map(judge).collect()
-}
-
-const fn analyte(subject: Subject) -> Analyte {
-    match subject {
-        Subject::VolatileAcidity => Analyte::VolatileAcidity,
-        Subject::TotalSulfurDioxide => Analyte::TotalSo2,
-    }
 }
 
 /// None of a result that is no value; but such a test is never taken in.

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{Vessel, VesselId};
-use crate::cellar::jobs::tests::testing::{Analyte, Analytes, KeptTests, Test};
+use crate::cellar::jobs::tests::testing::{Analyte, Analytes, KeptTests, ReadAs, Test};
 use crate::reckon::spread::Spread;
 
 const ANALYTES: usize = Analyte::ALL.len();
@@ -53,6 +53,25 @@ pub struct TestDay {
 }
 
 impl AnalyteReview {
+    /// The same in figures as a house reads them.
+    #[must_use]
+    pub fn read(&self, read: ReadAs) -> AnalyteReview {
+        if !read.is_turned() {
+            return self.clone();
+        }
+        let of_vessels = |all: &[(VesselId, f64)]| all.iter().map(|&(id, value)| (id, read.value(value))).collect();
+        let days = self.days.iter().map(|day| TestDay { mean: read.turned(day.mean), ..*day });
+        let (own, outliers): (Vec<_>, Vec<_>) = (of_vessels(&self.own), of_vessels(&self.outliers));
+        AnalyteReview {
+            last: LastResult { value: read.value(self.last.value), ..self.last },
+            days: days.collect(),
+            spread: Spread::of(&own.iter().map(|&(_, value)| value).collect::<Vec<f64>>()),
+            own,
+            outliers,
+            ..*self
+        }
+    }
+
     /// The last two days on which it was tested, where there are two: how it went.
     #[must_use]
     pub fn trend(&self) -> Option<(TestDay, TestDay)> {
