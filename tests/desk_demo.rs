@@ -86,7 +86,7 @@ fn one_vintage_is_carried_all_the_way_to_release() {
     assert!(fresh.loose() > 1_000);
     let next = state.lot(&Label::new("V24 Varrow").unwrap()).unwrap();
     let open: Vec<String> = state.open_checks(next).iter().map(|check| check.item.to_string()).collect();
-    assert_eq!(open, ["cold", "oxygen", "label", "dry goods", "microbiology"]);
+    assert_eq!(open, ["cold", "microbiology", "oxygen", "label", "dry goods"]);
 }
 
 /// A period is folded on from month to month; its ends are the states that the desk tells of those moments, its ledger balances

@@ -31,6 +31,16 @@ const ASKED: &[&[&str]] = &[
     &["claims", "lot", "C24 Long Wall"],
     &["ledger", "--from", "2026-01-01", "--to", "2026-11-01"],
     &["settings"],
+    &["check", "V24 Varrow"],
+    &["journal", "2026-11-28"],
+    &["list", "tastes"],
+    &["show", "trial", "Varrow 24"],
+    &["plan", "sample", "C24 Long Wall", "--of", "750 mL"],
+    &["sheet", "trial", "Varrow 24"],
+    &["sheet", "additions", "lot", "V24 Varrow"],
+    &["sheet", "bottling", "B1"],
+    &["reckon", "limits", "--rules", "eu", "--colour", "red"],
+    &["reckon", "molecular", "--free", "30,5", "--ph", "3,6"],
     &["plan", "round", "long"],
     &["plan", "sulfur", "C24 Long Wall"],
     &["plan", "bottling", "B1"],
@@ -51,8 +61,13 @@ fn numbers_with_a_point(line: &str) -> Vec<String> {
             whole.ends_with(|it: char| it.is_ascii_digit()) && rest.starts_with(|it: char| it.is_ascii_digit())
         })
     };
+    // `±0.5 % vol` stands in a rule as it is cited.
+    let is_cited = |at: usize| words[at].starts_with('±');
     let is_section = |at: usize| at > 0 && ["CFR", "art.", "Annex", "OIV-MA-AS313-02"].contains(&words[at - 1]);
-    (0..words.len()).filter(|&at| is_number(words[at]) && !is_section(at)).map(|at| words[at].to_owned()).collect()
+    (0..words.len())
+        .filter(|&at| is_number(words[at]) && !is_section(at) && !is_cited(at))
+        .map(|at| words[at].to_owned())
+        .collect()
 }
 
 #[test]

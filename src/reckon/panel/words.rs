@@ -5,7 +5,7 @@ use super::probability::{LEVEL, two_figures};
 use super::rank_test::RankTest;
 use super::table::Given;
 use super::{Analysis, NoAgreement, TasterNote};
-use crate::units::{by_count, figure, plural};
+use crate::units::{by_count, figure, figure_to, plural};
 
 /// A probability below this is told as that.
 const LEAST_TOLD: f64 = 1e-9;
@@ -179,12 +179,14 @@ fn of_taster(analysis: &Analysis, taster: &TasterNote) -> Option<String> {
             Some(format!("{name} gave every glass the same, which says nothing of them."))
         }
         Ok(found) if found.high < 0.0 => Some(format!(
-            "{name} goes against the rest: correlation {:.2}, between {:.2} and {:.2}.",
-            found.correlation, found.low, found.high
+            "{name} goes against the rest: correlation {}, between {} and {}.",
+            figure_to(2, found.correlation),
+            figure_to(2, found.low),
+            figure_to(2, found.high)
         )),
         _ if taster.little_scale => Some(format!(
-            "{name} uses little of the scale: a standard deviation of {:.1} points.",
-            taster.deviation.unwrap_or_default()
+            "{name} uses little of the scale: a standard deviation of {} points.",
+            figure_to(1, taster.deviation.unwrap_or_default())
         )),
         _ => None,
     }
@@ -214,13 +216,13 @@ fn repeats(analysis: &Analysis) -> Option<String> {
         Given::Ranks => "places",
     };
     Some(format!(
-        "The same wine in another glass: one judgement strays by {:.1} {unit} (standard deviation, between {:.1} and {:.1}, \
-         from {}); the widest lay {:.1} apart.",
-        found.deviation,
-        found.low,
-        found.high,
+        "The same wine in another glass: one judgement strays by {} {unit} (standard deviation, between {} and {}, \
+         from {}); the widest lay {} apart.",
+        figure_to(1, found.deviation),
+        figure_to(1, found.low),
+        figure_to(1, found.high),
         count(found.repeats, "repeat"),
-        found.widest
+        figure_to(1, found.widest)
     ))
 }
 
@@ -232,9 +234,9 @@ pub fn probability(p: f64) -> String {
     } else if p < 0.0001 {
         format!("p {}", figure(two_figures(p)))
     } else if p < 0.1 {
-        format!("p {p:.4}")
+        format!("p {}", figure_to(4, p))
     } else {
-        format!("p {p:.2}")
+        format!("p {}", figure_to(2, p))
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::fit::{Ratio, Unfit};
 use super::{Best, Compared, Drawn, Findings, Ground, Model, Range, Region, Scale, Stop, Verdict};
+use crate::units::{figure, figure_to};
 
 /// A panel of fewer tasters speaks for nobody but itself (our choice).
 const A_PANEL: usize = 3;
@@ -63,7 +64,9 @@ fn ground(findings: &Findings) -> String {
     let missed = |position: usize| findings.candidates.get(position).and_then(|tried| tried.missed_by);
     match (findings.ground, missed(findings.chosen), missed(0)) {
         (Ground::LeftOut, Some(own), Some(mean)) => format!(
-            "it foretells blends left out better than a simpler one, missing ratings by {own:.2} where the plain mean of the glasses misses them by {mean:.2}."
+            "it foretells blends left out better than a simpler one, missing ratings by {} where the plain mean of the glasses misses them by {}.",
+            figure_to(2, own),
+            figure_to(2, mean)
         ),
         _ => "its further terms explain more than chance would; no blend can be spared to try it on.".to_owned(),
     }
@@ -71,11 +74,11 @@ fn ground(findings: &Findings) -> String {
 
 fn of_best(findings: &Findings, best: &Best) -> Vec<String> {
     let mut said = vec![format!(
-        "Best allowed ratio: {}, with an expected score of {:.2} (95 % band of the panel's mean {:.2} to {:.2}).",
+        "Best allowed ratio: {}, with an expected score of {} (95 % band of the panel's mean {} to {}).",
         blend(findings, &best.shares),
-        best.predicted.score,
-        best.band.least,
-        best.band.most
+        figure_to(2, best.predicted.score),
+        figure_to(2, best.band.least),
+        figure_to(2, best.band.most)
     )];
     said.push(as_good(findings, &best.as_good));
     if let Some(resampled) = &best.resampled {
@@ -131,15 +134,13 @@ fn as_good(findings: &Findings, ranges: &[Range]) -> String {
 }
 
 fn how_much_worse(compared: &Compared) -> String {
-    let (below, error) = (compared.below, compared.error);
+    let (below, error) = (figure_to(2, compared.below), figure_to(2, compared.error));
     if compared.is_worse {
-        format!("which is {below:.2} worse (standard error {error:.2}), more than chance explains.")
-    } else if below < 0.005 {
+        format!("which is {below} worse (standard error {error}), more than chance explains.")
+    } else if compared.below < 0.005 {
         "which is as good.".to_owned()
     } else {
-        format!(
-            "expected to score {below:.2} less (standard error {error:.2}), no difference that this panel can show."
-        )
+        format!("expected to score {below} less (standard error {error}), no difference that this panel can show.")
     }
 }
 
@@ -270,8 +271,8 @@ pub(in crate::reckon) fn of_tasters(findings: &Findings) -> Vec<String> {
 }
 
 fn test(ratio: &Ratio) -> String {
-    let p = if ratio.p < 0.001 { "p below 0.001".to_owned() } else { format!("p {:.3}", ratio.p) };
-    let f = if ratio.f < 1000.0 { format!("{:.2}", ratio.f) } else { "above 1000".to_owned() };
+    let p = if ratio.p < 0.001 { format!("p below {}", figure(0.001)) } else { format!("p {}", figure_to(3, ratio.p)) };
+    let f = if ratio.f < 1000.0 { figure_to(2, ratio.f) } else { "above 1000".to_owned() };
     format!("F {f} on {} and {}, {p}", ratio.upper, ratio.lower)
 }
 
@@ -283,6 +284,6 @@ fn blend(findings: &Findings, shares: &[f64]) -> String {
 
 /// A share in percent with so many decimals, without noughts at the end.
 fn percent(share: f64, decimals: usize) -> String {
-    let text = format!("{:.decimals$}", share.max(0.0) * 100.0);
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+    let text = figure_to(decimals, share.max(0.0) * 100.0);
+    if text.contains(['.', ',']) { text.trim_end_matches('0').trim_end_matches(['.', ',']).to_owned() } else { text }
 }

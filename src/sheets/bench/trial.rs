@@ -11,7 +11,7 @@ use crate::reckon::mixture::PourError;
 use crate::reckon::panel::table::Given;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
 use crate::told::hazard::{Caution, Hazard};
-use crate::units::{Shares, Volume, VolumeUnit, millilitres, whole_litres};
+use crate::units::{Shares, Volume, VolumeUnit, figure_to, millilitres, whole_litres};
 
 /// The page for whoever pours: what is in which glass, in steps that a cylinder can read.
 pub fn pouring(state: &State, trial: &Trial, step: Volume) -> Result<Document, PourError> {
@@ -133,7 +133,7 @@ fn glasses(reading: &TrialReading) -> Table {
     let mut table = Table::with(&columns);
     for glass in &reading.glasses {
         let standing = glass.standing.as_ref();
-        let one = |value: Option<f64>| value.map_or_else(String::new, |value| format!("{value:.1}"));
+        let one = |value: Option<f64>| value.map_or_else(String::new, |value| figure_to(1, value));
         let mut cells = vec![glass.place.map_or_else(String::new, |it| it.to_string()), glass.code.to_string()];
         cells.extend(percents(&glass.shares));
         cells.extend(scored.then(|| one(standing.and_then(|it| it.mean_score))));
@@ -155,9 +155,15 @@ fn ratios(components: &[String], ratios: &[RatioReading]) -> Table {
     for ratio in ratios {
         let mut cells = vec![ratio.ratio.to_string(), ratio.first_of.join(", ")];
         cells.extend(percents(&ratio.shares));
-        cells.push(ratio.expected.map_or_else(String::new, |it| format!("{:.2} ± {:.2}", it.score, it.error)));
+        cells.push(
+            ratio
+                .expected
+                .map_or_else(String::new, |it| format!("{} ± {}", figure_to(2, it.score), figure_to(2, it.error))),
+        );
         let compared = ratio.compared.as_ref();
-        cells.push(compared.map_or_else(String::new, |it| format!("{:.2} ± {:.2}", it.below.max(0.0), it.error)));
+        cells.push(compared.map_or_else(String::new, |it| {
+            format!("{} ± {}", figure_to(2, it.below.max(0.0)), figure_to(2, it.error))
+        }));
         let batch = ratio.batch.as_ref().ok();
         cells.push(batch.map_or_else(|| "none".to_owned(), |batch| whole_litres(batch.volume)));
         table.lines.push(Line::Cells(cells));
@@ -167,7 +173,7 @@ fn ratios(components: &[String], ratios: &[RatioReading]) -> Table {
 
 /// Shares in percent to a tenth; what is not in a mixture is left empty.
 fn percents(shares: &Shares) -> impl Iterator<Item = String> + '_ {
-    let percent = |&part: &u32| if part == 0 { String::new() } else { format!("{:.1}", f64::from(part) / 10_000.0) };
+    let percent = |&part: &u32| if part == 0 { String::new() } else { figure_to(1, f64::from(part) / 10_000.0) };
     shares.millionths().iter().map(percent)
 }
 

@@ -14,7 +14,7 @@ use crate::reckon::fining::kind_of;
 use crate::reckon::limits::limits;
 use crate::reckon::material::{Class, FOR_INFORMATION, WATER_FIGURE, WATER_SECTION};
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
-use crate::units::{Mass, Volume, counted, figure, litres, poured, said_dose, three_figures, weighed};
+use crate::units::{Mass, Volume, counted, figure, litres, percent, poured, said_dose, three_figures, weighed};
 
 /// Whose additions are told.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -101,10 +101,10 @@ pub fn sheet(tracer: &Tracer, of: AddedTo, on: Moment) -> Document {
     let mut lead = vec![format!("{} of wine. As the book stood on {}.", litres(*wine + *water), on.show_date())];
     if let Some(share) = meant.additions.water_share().filter(|_| !water.is_zero()) {
         lead.push(format!(
-            "Water of all additions together: {}, {:.2} % of the wine; the figure of {WATER_SECTION} is {} %.",
+            "Water of all additions together: {}, {} of the wine; the figure of {WATER_SECTION} is {}.",
             litres(*water),
-            share * 100.0,
-            WATER_FIGURE * 100.0
+            percent(2, share),
+            percent(0, WATER_FIGURE)
         ));
     }
     let mut blocks = Vec::new();

@@ -129,7 +129,7 @@ fn fill_words(bottle: Volume) -> String {
     format!(
         "Weigh or measure at least four bottles of {}. This house's check: none more than {} short and on average not short (the batch test is \
          Directive 76/211/EEC, Annex II); none more than {} off, and about as many over as under (27 CFR 24.255); short bottles are not made \
-         good by over-full ones (27 CFR 4.37).{point} Dissolved oxygen in the bottle: at most 1 mg/L, 0.5 wanted (common practice).",
+         good by over-full ones (27 CFR 4.37).{point} Dissolved oxygen in the bottle: at most 1 mg/L, half of that wanted (common practice).",
         size(bottle),
         within(Rules::Eu),
         within(Rules::Us)

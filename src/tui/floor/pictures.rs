@@ -409,8 +409,7 @@ fn round_up(value: f64) -> f64 {
 
 /// A number of an axis, without noughts at its end.
 fn plain(value: f64) -> String {
-    let text = format!("{value:.3}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    units::figure((value * 1000.0).round() / 1000.0)
 }
 
 /// How many cells of a bar are filled.

@@ -14,7 +14,7 @@ use crate::cli::table::page::{Page, below};
 use crate::reckon::panel::Standing;
 use crate::reckon::panel::table::Given;
 use crate::reckon::scale_up::Limit;
-use crate::units::Shares;
+use crate::units::{Shares, figure, figure_to};
 
 /// So many decimals of a score can be meant where it is reckoned.
 const DECIMALS: i32 = 2;
@@ -167,7 +167,7 @@ pub fn glass_columns<'a>() -> Vec<Column<GlassOf<'a>>> {
 
 /// A taster and what the taster gave: `anna 15.5`, `ben rank 2`.
 fn who(rating: &Rating) -> String {
-    let score = rating.score.map(|score| format!(" {score}"));
+    let score = rating.score.map(|score| format!(" {}", figure(score)));
     let rank = rating.rank.map(|rank| format!(" rank {rank}"));
     format!("{}{}{}", rating.taster, score.unwrap_or_default(), rank.unwrap_or_default())
 }
@@ -250,5 +250,7 @@ fn shown(value: f64) -> f64 {
 /// A mixture in words: percents of the vessels that are in it.
 pub fn mixture(components: &[String], shares: &Shares) -> String {
     let used = components.iter().zip(shares.millionths()).filter(|(_, part)| **part > 0);
-    used.map(|(label, &part)| format!("{label} {:.1}", f64::from(part) / 10_000.0)).collect::<Vec<_>>().join(" + ")
+    used.map(|(label, &part)| format!("{label} {}", figure_to(1, f64::from(part) / 10_000.0)))
+        .collect::<Vec<_>>()
+        .join(" + ")
 }

@@ -23,7 +23,7 @@ use crate::tui::core::sense::Sense;
 use crate::tui::core::sheet::Sheet;
 use crate::tui::core::text::{fit, left, right, wrap, wrap_parts};
 use crate::tui::core::theme::Meaning;
-use crate::units::{Shares, apportion, whole_litres};
+use crate::units::{Shares, apportion, figure_to, whole_litres};
 
 /// From this width on the surface stands beside the glasses.
 const BESIDE_FROM: usize = 130;
@@ -294,7 +294,7 @@ impl RevealSheet<'_> {
     fn glass(&self, glass: &GlassReading) -> Vec<Line<'static>> {
         let marks = self.on.marks();
         let standing = glass.standing.as_ref();
-        let number = |value: Option<f64>| value.map_or_else(String::new, |value| format!("{value:.1}"));
+        let number = |value: Option<f64>| value.map_or_else(String::new, |value| figure_to(1, value));
         let place = glass.place.map_or_else(String::new, |place| place.to_string());
         let mut spans =
             vec![Span::styled(format!("{} {}  ", right(&place, 3, marks), glass.code), self.on.style(Meaning::Strong))];
@@ -332,13 +332,18 @@ impl RevealSheet<'_> {
 
     fn taster(&self, taster: &TasterNote) -> Line<'static> {
         let marks = self.on.marks();
-        let number = |value: f64| format!("{value:.1}");
+        let number = |value: f64| figure_to(1, value);
         let deviation = taster.deviation.map(number).unwrap_or_default();
         let rest = match &taster.agreement {
-            Ok(found) => format!("{:>5.2} ({:.2} to {:.2})", found.correlation, found.low, found.high),
+            Ok(found) => format!(
+                "{:>5} ({} to {})",
+                figure_to(2, found.correlation),
+                figure_to(2, found.low),
+                figure_to(2, found.high)
+            ),
             Err(why) => why.to_string(),
         };
-        let strays = taster.repeatability.map_or_else(String::new, |it| format!("{:.1}", it.deviation));
+        let strays = taster.repeatability.map_or_else(String::new, |it| figure_to(1, it.deviation));
         let text = format!(
             "{} {}{}{}{}  {rest}",
             left(&taster.name, 18, marks),
@@ -398,10 +403,19 @@ impl RevealSheet<'_> {
             format!(", put first by {}", ratio.first_of.join(", "))
         };
         let mut parts = vec![format!("{}{first}: {}", ratio.ratio, percents(&ratio.shares))];
-        parts.extend(ratio.expected.map(|it| format!("expected {:.2} {} {:.2}", it.score, marks.plus_minus, it.error)));
+        parts.extend(
+            ratio.expected.map(|it| {
+                format!("expected {} {} {}", figure_to(2, it.score), marks.plus_minus, figure_to(2, it.error))
+            }),
+        );
         parts.extend(ratio.compared.as_ref().map(|it| {
             let worse = if it.is_worse { "worse" } else { "as good as the best" };
-            format!("{:.2} {} {:.2} below, {worse}", it.below.max(0.0), marks.plus_minus, it.error)
+            format!(
+                "{} {} {} below, {worse}",
+                figure_to(2, it.below.max(0.0)),
+                marks.plus_minus,
+                figure_to(2, it.error)
+            )
         }));
         parts.push(self.batch(ratio));
         let lines = wrap_parts(&parts, self.on.width.saturating_sub(2), marks);
@@ -459,7 +473,7 @@ fn letter(component: usize) -> char {
 /// Shares in percent, in the order of the components: `50/30/20`.
 fn percents(shares: &Shares) -> String {
     let percent = |&part: &u32| {
-        let text = format!("{:.1}", f64::from(part) / 10_000.0);
+        let text = figure_to(1, f64::from(part) / 10_000.0);
         text.strip_suffix(".0").unwrap_or(&text).to_owned()
     };
     shares.millionths().iter().map(percent).collect::<Vec<_>>().join("/")

@@ -19,6 +19,7 @@ use crate::reckon::surface::{Predicted, Spot, ternary, trace};
 use crate::tui::core::model::Model;
 use crate::tui::core::text::right;
 use crate::tui::core::theme::Meaning;
+use crate::units::{figure_to, percent};
 
 /// A glass stands on a drawing if none of its shares is further from it than this.
 const NEAR: f64 = 0.05;
@@ -157,7 +158,13 @@ impl Surface<'_> {
         legend.push(self.best_sign(three, steps));
         legend.push(format!("{}{} as good, as far as the panel can tell", marks.levels[8], marks.levels[8]));
         if least < most {
-            legend.push(format!("{} to {} worse: {least:.1} to {most:.1} expected", marks.levels[1], marks.levels[7]));
+            legend.push(format!(
+                "{} to {} worse: {} to {} expected",
+                marks.levels[1],
+                marks.levels[7],
+                figure_to(1, least),
+                figure_to(1, most)
+            ));
         }
         if rows.iter().flatten().any(|spot| spot.predicted.is_none()) {
             legend.push(format!("{} not allowed, or beyond what was tasted", marks.empty));
@@ -192,7 +199,7 @@ impl Surface<'_> {
     fn held(&self, drawn: &[usize]) -> Option<String> {
         let others = (0..self.best.shares.len()).filter(|it| !drawn.contains(it));
         let others: Vec<String> =
-            others.map(|it| format!("{} {:.1} %", self.reading.components[it], self.best.shares[it] * 100.0)).collect();
+            others.map(|it| format!("{} {}", self.reading.components[it], percent(1, self.best.shares[it]))).collect();
         (!others.is_empty()).then(|| format!("as in the best ratio: {}", others.join(", ")))
     }
 
@@ -222,9 +229,9 @@ impl Surface<'_> {
         let mut sketch = Sketch::new(AXIS + width, height + 2);
         for row in 0..height {
             let number = if row == 0 {
-                format!("{high:.1}")
+                figure_to(1, high)
             } else if row + 1 == height {
-                format!("{low:.1}")
+                figure_to(1, low)
             } else {
                 String::new()
             };
@@ -266,7 +273,7 @@ impl Surface<'_> {
         let legend = vec![
             format!("expected score by the share of {name}, the others among themselves as in the best ratio"),
             format!("{} band: 95 % of the panel's mean", marks.band),
-            format!("{} the best ratio: {:.1} % {name}", marks.up, self.best.shares[component] * 100.0),
+            format!("{} the best ratio: {} {name}", marks.up, crate::units::percent(1, self.best.shares[component])),
             "= as good, as far as the panel can tell".to_owned(),
             self.numbers(glasses.len()),
         ];

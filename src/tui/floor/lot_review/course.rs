@@ -23,6 +23,7 @@ use crate::tui::core::marks::Marks;
 use crate::tui::core::text::{fit, right};
 use crate::tui::core::theme::Meaning;
 use crate::tui::floor::pictures;
+use crate::units::figure_to;
 
 /// A sheet narrower than this has no room for it: the heights beside the last tests say it in short.
 const LEAST_WIDTH: usize = 50;
@@ -220,7 +221,7 @@ impl Plot {
         let wanted = self.wanted.map(|wanted| (self.row(wanted), wanted));
         let mut lines = Vec::new();
         for (at, row) in self.cells.iter().enumerate() {
-            let number = |value: f64| right(&format!("{value:.decimals$}"), AXIS - 3, marks);
+            let number = |value: f64| right(&figure_to(decimals, value), AXIS - 3, marks);
             let axis = match wanted.filter(|&(row, _)| row == at) {
                 Some((_, wanted)) => format!("{}{}{}", number(wanted), marks.right, marks.vertical),
                 None if at == 0 => format!("{} {}", number(self.bounds.1), marks.vertical),

@@ -17,7 +17,7 @@ use crate::tui::core::model::Model;
 use crate::tui::core::sheet::Sheet;
 use crate::tui::core::text::{columns, fit, left, right};
 use crate::tui::core::theme::Meaning;
-use crate::units::{Volume, counted, figure, litres};
+use crate::units::{Volume, counted, figure, figure_to, litres};
 
 /// Between two lots side by side.
 const GAP: usize = 3;
@@ -271,7 +271,7 @@ impl LotSheet<'_> {
         let when = format!("{}{of}", reading.last.at.show_date());
         let trend = reading.trend().map_or_else(String::new, |(before, _)| {
             let decimals = decimals(reading.analyte);
-            let mean = format!("{:.decimals$}", before.mean);
+            let mean = figure_to(decimals, before.mean);
             format!("was {mean} on {} {}", before.at.show_day(), self.days(reading))
         });
         let mut spans = vec![

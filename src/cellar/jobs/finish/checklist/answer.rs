@@ -14,7 +14,7 @@ use crate::cellar::jobs::tests::sulfuring::{Found, SulfurKnown, TestOf};
 use crate::cellar::jobs::tests::testing::Analyte;
 use crate::reckon::bottling::{Alcohol, OddAlcohol, StatedAlcohol, label_alcohol};
 use crate::reckon::limits::{Judgement, Limit, Limits, Subject, limits};
-use crate::units::figure;
+use crate::units::{figure, figure_to};
 
 /// What was found of an item.
 #[derive(Clone, Debug, PartialEq)]
@@ -72,7 +72,7 @@ impl State {
         let colour = self.lots.get(lot).colour;
         let most = |analyte: Analyte, limit: f64| {
             let unit = analyte.unit();
-            let words = |value: f64| format!("{value} {unit}");
+            let words = |value: f64| format!("{} {unit}", figure(value));
             let read = |id| self.read(id, analyte);
             judged(vessels, read, &Asked { badness: &|it| it, holds: &|it| it <= limit, words: &words })
         };
@@ -93,14 +93,14 @@ impl State {
             TradeItem::Oxygen => {
                 let words = |it: f64| {
                     let more = if it > OXYGEN_WANTED_MG_L { ", above wanted" } else { "" };
-                    format!("{it} mg/L{more}")
+                    format!("{} mg/L{more}", figure(it))
                 };
                 let asked =
                     Asked { badness: &|it| it, holds: &|it| it <= self.practice.most_oxygen_mg_l, words: &words };
                 judged(vessels, |id| self.read(id, Analyte::Oxygen), &asked)
             }
             TradeItem::MolecularSulfur => {
-                let words = |it: f64| format!("{it:.2} mg/L");
+                let words = |it: f64| format!("{} mg/L", figure_to(2, it));
                 let wanted = self.practice.molecular_so2_mg_l;
                 let asked = Asked { badness: &|it| -it, holds: &|it| it >= wanted, words: &words };
                 judged(vessels, |id| self.molecular(id), &asked)

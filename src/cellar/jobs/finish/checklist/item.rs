@@ -225,14 +225,17 @@ impl TradeItem {
             TradeItem::Oxygen => {
                 let whose = whose(practice.most_oxygen_mg_l, common.most_oxygen_mg_l, COMMON);
                 format!(
-                    "at most {} mg/L ({whose}), {OXYGEN_WANTED_MG_L} wanted (common practice)",
-                    figure(practice.most_oxygen_mg_l)
+                    "at most {} mg/L ({whose}), {} wanted (common practice)",
+                    figure(practice.most_oxygen_mg_l),
+                    figure(OXYGEN_WANTED_MG_L)
                 )
             }
             TradeItem::MolecularSulfur => format!(
-                "at least {} mg/L by the model '{}' (this house; 0.5 to 0.8 is common practice)",
-                practice.molecular_so2_mg_l,
-                practice.so2_model.word()
+                "at least {} mg/L by the model '{}' (this house; {} to {} is common practice)",
+                figure(practice.molecular_so2_mg_l),
+                practice.so2_model.word(),
+                figure(0.5),
+                figure(0.8)
             ),
             TradeItem::Claims => "ticked; see `claims lot`".to_owned(),
             TradeItem::Alcohol => {
