@@ -260,3 +260,13 @@ fn additions_are_told_by_day_and_material() {
     stands("figure of the total 350 US 27 CFR 4.22");
     stands("KMBS T1 50 g");
 }
+
+/// Of wine of organic grapes the figure of organic wine stands beside the usual one.
+#[test]
+fn additions_to_organic_wine_stand_beside_its_own_figure() {
+    let desk = Desk::demo();
+    let page = desk.told(&["sheet", "additions", "lot", "W25 Spring Garden"]);
+    assert!(page.contains("EU 2019/934 Annex I B") && page.contains("EU 2021/1165 Annex V, organic"), "{page}");
+    let other = desk.told(&["sheet", "additions", "lot", "V24 Varrow"]);
+    assert!(!other.contains("organic"), "{other}");
+}

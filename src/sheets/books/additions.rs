@@ -11,8 +11,8 @@ use crate::cellar::jobs::tests::added::Additions;
 use crate::cellar::jobs::tests::testing::Analyte;
 use crate::cellar::views::books::lineage::{Done, DoneTo, Fill, Tracer};
 use crate::reckon::fining::kind_of;
-use crate::reckon::limits::limits;
 use crate::reckon::material::{Class, FOR_INFORMATION, WATER_FIGURE, WATER_SECTION};
+use crate::reckon::organic::total_figures;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
 use crate::units::{Mass, Volume, counted, figure, litres, percent, poured, said_dose, three_figures, weighed};
 
@@ -36,6 +36,8 @@ struct Meant<'a> {
     total: Option<(f64, Moment)>,
     /// The last sugar that was tested, g/L.
     sugar: Option<f64>,
+    /// Whether all of it grew organic.
+    is_organic: bool,
     done: Vec<&'a Done>,
 }
 
@@ -51,6 +53,7 @@ impl<'a> Meant<'a> {
                     colour: state.colour_in(vessel),
                     total: state.last_found(id, Analyte::TotalSo2).map(|found| (found.value, found.drawn)),
                     sugar: state.last_found(id, Analyte::Sugar).map(|found| found.value),
+                    is_organic: state.is_organic(&vessel.wine),
                     done: tracer.additions_of(&[tracer.fill_of(id)]),
                 }
             }
@@ -64,6 +67,7 @@ impl<'a> Meant<'a> {
                     colour: Some(lot.colour),
                     total: lot.tests.last_of(Analyte::TotalSo2).map(|(value, test)| (value, test.drawn)),
                     sugar: lot.tests.last_of(Analyte::Sugar).map(|(value, _)| value),
+                    is_organic: state.are_organic(&vessels),
                     done: tracer.additions_of(&fills),
                 }
             }
@@ -80,6 +84,7 @@ impl<'a> Meant<'a> {
                     colour: colour_mostly(state, &past.wine),
                     total,
                     sugar,
+                    is_organic: state.is_organic(&past.wine),
                     done: past.done.into_iter().filter(is_addition).collect(),
                 }
             }
@@ -283,8 +288,10 @@ fn sulfur(tracer: &Tracer, meant: &Meant<'_>) -> Table {
         None => line("last total tested", "not tested".to_owned(), String::new()),
     }
     for &rules in tracer.state.practice.sides() {
-        let limit = limits(rules.into(), kind_of(colour_of(meant.colour)), meant.sugar).total_sulfur_dioxide;
-        line("figure of the total", figure(limit.most), limit.section.to_owned());
+        let kind = kind_of(colour_of(meant.colour));
+        for limit in total_figures(rules.into(), kind, meant.sugar, meant.is_organic) {
+            line("figure of the total", figure(limit.most), limit.section.to_owned());
+        }
     }
     table
 }

@@ -14,13 +14,15 @@ use crate::reckon::organic::{GivenMaterial, Organic};
 
 impl State {
     /// Whether all of a wine is certified organic by its origins; what has no stated origin does not count.
-    pub(in crate::cellar) fn is_organic(&self, wine: &Wine) -> bool {
+    #[must_use]
+    pub fn is_organic(&self, wine: &Wine) -> bool {
         let mut origins = wine.parts().iter().filter_map(|part| part.origin).peekable();
         origins.peek().is_some() && origins.all(|id| self.origins.get(id).0.organic == Some(true))
     }
 
     /// Whether all of some vessels' wine is.
-    pub(in crate::cellar) fn are_organic(&self, vessels: &[VesselId]) -> bool {
+    #[must_use]
+    pub fn are_organic(&self, vessels: &[VesselId]) -> bool {
         !vessels.is_empty() && vessels.iter().all(|&id| self.is_organic(&self.vessels.get(id).wine))
     }
 
