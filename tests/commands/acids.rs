@@ -65,3 +65,26 @@ fn as_which_acid_is_asked_where_nobody_says_it() {
     );
     assert!(desk.told(&["export"]).contains(r#""va_alarm_g_l":0.6"#));
 }
+
+/// 0.6 g/L as sulfuric are 0.734694 as acetic, as 12.245 meq/L are (49, 60 and 1,000 for a mole of hydrogen ions). What is written down with the
+/// trial is as acetic, whatever the house reads later.
+#[test]
+fn a_blend_and_its_limits_are_read_in_the_unit_of_the_house() {
+    let desk = tank(Some("sulfuric"));
+    desk.told(&["number", "T2-T3, tank, 2000 L"]);
+    desk.told(&["open-lot", "B, red, Syrah, 2026, Hillside, block Terrace: T2 1000 L"]);
+    desk.told(&["test", "T1", "va=0.4"]);
+    desk.told(&["test", "T2", "va=0.8", "--sure"]);
+    let plan = desk.told(&["plan", "blend", "--share", "T1=50%", "--share", "T2=50%", "--into", "T3"]);
+    let line = plan.lines().find(|line| line.starts_with("volatile acidity")).unwrap();
+    assert_eq!(line.split_whitespace().skip(2).take(4).collect::<Vec<_>>(), ["0.6", "g/L", "as", "sulfuric"], "{plan}");
+    let limited = [
+        ("volatile acidity <= 0.6", "0.49 T1 + 0.98 T2 <= 0.734694"),
+        ("volatile acidity <= 0.7347 g/L as acetic", "0.49 T1 + 0.98 T2 <= 0.7347"),
+        ("volatile acidity <= 12.245 meq/L", "0.49 T1 + 0.98 T2 <= 0.7347"),
+    ];
+    for (trial, (limit, kept)) in limited.iter().enumerate() {
+        desk.told(&["trial", "set", &format!("Q{trial}"), "--from", "T1,T2", "--panel", "ana", "--limit", limit]);
+        assert!(desk.told(&["export"]).contains(&format!("{limit}: {kept}")), "{limit}");
+    }
+}

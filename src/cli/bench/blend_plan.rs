@@ -24,7 +24,7 @@ use crate::reckon::blend::BlendedPh;
 use crate::reckon::scale_up::Limit;
 use crate::told::hazard::Caution;
 use crate::told::tests::ago;
-use crate::units::{Shares, Volume, litres, percent, show_percent};
+use crate::units::{Shares, Volume, figure, litres, percent, show_percent};
 
 /// Percentages that are written to two decimals sum to all but for this, in millionths: a third is 33.33%.
 const WRITTEN_SHORT: u32 = 500;
@@ -306,13 +306,13 @@ fn notes(forecast: &BlendForecast) -> Vec<String> {
 fn value_columns<'a>() -> Vec<Column<&'a Expected>> {
     vec![
         Column::both("quantity", "", |it: &&Expected| it.analyte.name().into()),
-        Column::people("value", |it| match value(it) {
+        Column::people("value", |it| match value(it).map(|value| figure(it.read.value(value))) {
             Some(value) if it.at_most => format!("at most {value}").into(),
-            Some(value) => value.to_string().into(),
+            Some(value) => value.into(),
             None => "not known".into(),
         }),
         Column::program("value", |it| value(it).into()),
-        Column::people("unit", |it| it.analyte.read_as(None).unit().into()),
+        Column::people("unit", |it| it.read.unit().into()),
         Column::program("unit", |it| it.analyte.unit().into()),
         Column::program("at_most", |it| (it.at_most && it.value.is_some()).into()),
         Column::people("given since", |it: &&Expected| given_since(it)).sparse(),

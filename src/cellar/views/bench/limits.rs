@@ -5,9 +5,10 @@ use thiserror::Error;
 use crate::cellar::core::label::harmless;
 use crate::cellar::core::state::{State, VesselId};
 use crate::cellar::jobs::floor::origin::OriginDeclared;
-use crate::cellar::jobs::tests::testing::Analyte;
+use crate::cellar::jobs::tests::testing::{Analyte, ReadAs};
 use crate::cellar::views::bench::blend::analyte;
 use crate::cellar::views::books::lineage::NewWood;
+use crate::reckon::acid_unit::AcidUnit;
 use crate::reckon::blend::Quantity;
 use crate::reckon::mixture::{Limit, WordingError, compare, number, parse_limit};
 use crate::units::{ParseDecimalError, parse_decimal};
@@ -85,7 +86,7 @@ impl State {
             let at = self.last.as_ref().map(|(_, at)| *at);
             let values = wines.iter().map(|&wine| Some(self.reading_for_blend(wine, analyte, at?)?.value));
             let of_each = self.known(analyte.name(), wines, values, "Have it tested")?;
-            return Ok(Counted { of_each, unit: Some(analyte.unit()) });
+            return Ok(Counted { of_each, read: Some(self.read_as(analyte)) });
         }
         let unknown = || NoLimit::Unknown(harmless(what));
         let (first, name) = what.split_once(' ').ok_or_else(unknown)?;
@@ -142,18 +143,18 @@ fn mixes(of: Analyte) -> bool {
 /// What the wines have of something.
 struct Counted {
     of_each: Vec<f64>,
-    /// The unit of a test; none where it is a share.
-    unit: Option<&'static str>,
+    /// How values of the test are read; none where it is a share.
+    read: Option<ReadAs>,
 }
 
 impl Counted {
     fn shares(of_each: Vec<f64>) -> Counted {
-        Counted { of_each, unit: None }
+        Counted { of_each, read: None }
     }
 
-    /// A value of a limit: a number of the test's unit, which may stand behind it, or a share.
+    /// A value of a limit: a number in the unit of the house, or in one that stands behind it; or a share.
     fn value(&self, text: &str) -> Result<f64, NoLimit> {
-        let Some(unit) = self.unit else {
+        let Some(read) = self.read else {
             let share = number(text)?;
             return if (0.0..=1.0).contains(&share) {
                 Ok(share)
@@ -162,7 +163,11 @@ impl Counted {
             };
         };
         let bare = text.trim();
-        let bare = bare.strip_suffix(unit).or_else(|| bare.strip_suffix('%')).unwrap_or(bare);
-        Ok(parse_decimal(bare)?)
+        let said = AcidUnit::ALL.into_iter().find_map(|acid| Some((bare.strip_suffix(acid.unit())?, acid)));
+        if let Some((bare, acid)) = said.filter(|_| read.is_acidity()) {
+            return Ok(read.kept(parse_decimal(bare)?, Some(acid)));
+        }
+        let bare = bare.strip_suffix(read.unit()).or_else(|| bare.strip_suffix('%')).unwrap_or(bare);
+        Ok(read.kept(parse_decimal(bare)?, None))
     }
 }

@@ -66,6 +66,19 @@ impl ReadAs {
         kept * self.factor()
     }
 
+    /// A value as it is kept, of one that is read as an acid, or as the house reads it where none is said.
+    #[must_use]
+    pub fn kept(self, read: f64, acid: Option<AcidUnit>) -> f64 {
+        let pair = self.analyte.own_acid().zip(acid.or(self.acid)).filter(|(own, acid)| own != acid);
+        pair.map_or(read, |(own, acid)| read * own.equivalent_grams() / acid.equivalent_grams())
+    }
+
+    /// Whether it is an acidity, which is given as several acids.
+    #[must_use]
+    pub const fn is_acidity(self) -> bool {
+        self.analyte.own_acid().is_some()
+    }
+
     /// Whether it is read otherwise than it is kept.
     #[must_use]
     pub fn is_turned(self) -> bool {

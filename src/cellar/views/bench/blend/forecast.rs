@@ -10,7 +10,7 @@ use crate::cellar::core::state::{State, VesselId};
 use crate::cellar::core::wine::Wine as Drawn;
 use crate::cellar::jobs::floor::lot::Colour;
 use crate::cellar::jobs::tests::sulfuring::TestOf;
-use crate::cellar::jobs::tests::testing::{Analyte, Test};
+use crate::cellar::jobs::tests::testing::{Analyte, ReadAs, Test};
 use crate::cellar::jobs::tests::treating::Addition;
 use crate::cellar::views::books::claims::Standing;
 use crate::cellar::views::books::lineage::{Fill, NewWood};
@@ -27,7 +27,9 @@ use crate::units::figure_to;
 pub struct Expected {
     /// Of what.
     pub analyte: Analyte,
-    /// How much, in its unit; none where that is not known.
+    /// How the house reads it.
+    pub read: ReadAs,
+    /// How much, in the unit in which it is kept; none where that is not known.
     pub value: Option<f64>,
     /// The components of which it is not known.
     pub lacking: Vec<String>,
@@ -139,14 +141,15 @@ impl State {
         let names = |of: &[usize]| components(tanks, draws, of.iter().copied());
         let mixed = blend.values.iter().map(|it| {
             let lacking = names(&it.lacking);
-            expected(analyte(it.quantity), it.value, lacking, &told, at, it.quantity.is_upper_bound())
+            let analyte = analyte(it.quantity);
+            expected((analyte, self.read_as(analyte)), it.value, lacking, &told, at, it.quantity.is_upper_bound())
         });
         let ph_lacking = match &blend.ph {
             BlendedPh::Lacking(lacking) => names(lacking),
             BlendedPh::Beyond(at, _) => names(&[*at]),
             BlendedPh::Predicted(_) => Vec::new(),
         };
-        let ph = expected(Analyte::Ph, blend.ph.value(), ph_lacking, &told, at, false);
+        let ph = expected((Analyte::Ph, self.read_as(Analyte::Ph)), blend.ph.value(), ph_lacking, &told, at, false);
         let values = std::iter::once(ph).chain(mixed).collect();
         let (assumed, strained) = assumptions(tanks, draws, &blend.ph);
         let (new_wood, wood_lacking) = self.new_wood_of(tanks, draws, wood);
@@ -293,7 +296,7 @@ impl State {
 }
 
 fn expected(
-    analyte: Analyte,
+    (analyte, read): (Analyte, ReadAs),
     value: Option<f64>,
     lacking: Vec<String>,
     told: &[Told],
@@ -310,7 +313,7 @@ fn expected(
         litres += wine.litres;
     }
     let given_since = (value.is_some() && given > 0.0).then(|| given / litres);
-    Expected { analyte, value, lacking, oldest_days, composite, of_lot, given_since, at_most }
+    Expected { analyte, read, value, lacking, oldest_days, composite, of_lot, given_since, at_most }
 }
 
 /// The names of the components of some draws, each once.
