@@ -57,8 +57,13 @@ const TOLD: [(&[&str], &[Hazard]); 18] = [
     (&["list", "empties"], &[]),
 ];
 
-/// What is entered, only tried, and what is said beside it.
-const SAID: [(&[&str], &[Hazard]); 12] = [
+/// What is entered, most of it only tried, and what is said beside it.
+const SAID: [(&[&str], &[Hazard]); 14] = [
+    (
+        &["fining", "try", "C", "--vessel", "T", "--material", "copper sulfate", "--stock", "1", "--glass", "0.0005"],
+        &[Copper, DosedGlass],
+    ),
+    (&["fining", "try", "W", "--vessel", "T", "--material", "bentonite", "--stock", "5", "--glass", "0.2"], &[Dust]),
     (&["move", "T", "X", "--dry-run"], &[Gas, Collapse]),
     (&["move", "T", "X", "--as", "filtration", "--dry-run"], &[Gas, Collapse, Dust]),
     (&["care", "rinsed", "E2", "--dry-run"], &[SulfuredWood, HotWater]),
@@ -99,6 +104,10 @@ fn each_act_tells_its_hazards_before_it_is_entered() {
         assert_eq!(output.status.code(), Some(0), "{words:?}: {}", String::from_utf8_lossy(&output.stderr));
         tells(&String::from_utf8_lossy(&output.stderr), hazards, words);
     }
+    // Whoever reads a work as JSON is told beside it.
+    let begun = desk.heard(&["plan", "racking", "S", "--to", "X", "--begin", "rack S", "--format", "json"]);
+    assert!(begun.0.starts_with('{'), "{}", begun.0);
+    tells(&begun.1, &[Gas, Stacks], &["plan", "racking", "--begin"]);
     let said = desk.heard(&["add", "0401", "5 g", "KMBS"]).1;
     assert!(said.starts_with("barrelwalk: Sulfur dioxide is toxic"), "{said}");
 }

@@ -128,6 +128,15 @@ fn each_work_that_is_taken_up_tells_its_hazards_before_its_first_barrel() {
     assert_eq!(taken_up, WORKS.len());
 }
 
+/// At the bench the wine itself can hurt: glasses of a tasting, and of a trial.
+#[test]
+fn the_bench_tells_what_a_tasting_can_do() {
+    let mut glasses = Walk::small();
+    glasses.press("`0401` enter + `0402` enter + :bench");
+    stands(&glasses, &[Tasting], "glasses at the bench");
+    stands(&crate::trial_tasting::tasting(), &[Tasting], "glasses of a trial");
+}
+
 #[test]
 fn the_day_of_a_sulfuring_is_told_where_the_barrel_is_filled_or_rinsed() {
     let mut walk = walk();

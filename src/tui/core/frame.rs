@@ -34,7 +34,11 @@ pub(in crate::tui) fn draw(model: &Model, frame: &mut Frame<'_>) {
         if page.is_over() {
             draw_over(model, page, frame, body);
         } else if page.has_own_head() {
-            page.draw(model, frame, head.union(body));
+            // Under a head of its own there is no place that is the same on every such page: it stands below.
+            let (caution, rest) = below_caution(model, page, head.union(body), area.height);
+            let height = rest.height;
+            write_lines(frame, Rect { y: head.y + height, height: rest.y - head.y, ..rest }, caution);
+            page.draw(model, frame, Rect { y: head.y, ..rest });
             if model.behalf.is_some() {
                 let (words, meaning) = corner(model, "", width);
                 write_right(frame, Rect { height: 1, ..head }, &words, model.looks.theme.style(meaning));
