@@ -119,7 +119,8 @@ fn a_terminal_that_is_closed_ends_the_screen() {
     let mut pty = start(&[], &[]);
     pty.hang_up();
     // With the signal that goes with it, or before it.
-    assert_eq!(pty.wait_for_end().exit_code(), 129);
+    let status = pty.wait_for_end();
+    assert_eq!(status.exit_code(), 129, "{status:?}");
 }
 
 #[test]

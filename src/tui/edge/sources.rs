@@ -65,8 +65,10 @@ pub fn listen_to_signals<Answer: Send + 'static>(
             match signal {
                 SIGTSTP => drop(sender.send(Incoming::Suspend)),
                 SIGCONT => drop(sender.send(Incoming::Continued)),
-                // A terminal that closes tells so more than once, and the first telling is on its way.
-                SIGHUP if asked => {}
+                // A terminal that closes tells so more than once: the first telling is on its way, or the driver has ended by it already.
+                SIGHUP => {
+                    asked |= sender.send(Incoming::Terminate(signal)).is_ok();
+                }
                 _ if asked || sender.send(Incoming::Terminate(signal)).is_err() => {
                     restorer.stop();
                     let _ = signal_hook::low_level::emulate_default_handler(signal);
