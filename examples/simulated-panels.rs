@@ -1,14 +1,19 @@
 //! Panels that are simulated, to see what the reading of a trial is worth: wines, glasses and tasters of whom the truth is known.
 //!
-//! `cargo run --release --example simulated-panels -- [PANELS] [SEED]` prints how much liking is lost against the best allowed ratio by what
-//! is advised, by the best glass, by the middle and by polynomials; how often a panel tells something, also where there is nothing to tell;
+//! `cargo run --release --example simulated-panels -- [PANELS] [SEED] [small]` prints how much liking is lost against the best allowed ratio by
+//! what is advised, by the best glass, by the middle and by polynomials; how often a panel tells something, also where there is nothing to tell;
 //! how often bands and what is as good hold the truth; and all that by kind of surface. Where a panel can't tell, its best glass is poured.
+//! Three to eight people taste 20 to 50 glasses; with `small` one to eight taste 12 to 50. What nobody could tell who had so few ratings is
+//! printed beside: the truth's own shape is known to the one who is compared there, only not whether it is there.
+
+use std::collections::BTreeSet;
 
 use barrelwalk::reckon::chance::Chance;
 use barrelwalk::reckon::liking::{Reading, read};
 use barrelwalk::reckon::mixture::{self, Bound};
 use barrelwalk::reckon::surface::{Question, Rating, Region, Scale, Verdict};
 use barrelwalk::reckon::watch::Watch;
+use statrs::distribution::{ContinuousCDF, StudentsT};
 
 /// Kinds of liking over the blends that are allowed.
 const KINDS: [&str; 8] = ["flat", "linear", "quadratic", "edge", "ridge", "cubic", "bump", "two peaks"];
@@ -28,24 +33,28 @@ struct Panel {
     truth: Truth,
 }
 
-struct Draw(Chance);
+struct Draw {
+    chance: Chance,
+    glasses: &'static [usize],
+    tasters: &'static [usize],
+}
 
 impl Draw {
     fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.0.fraction()
+        low + (high - low) * self.chance.fraction()
     }
 
     fn normal(&mut self) -> f64 {
-        (0..12).map(|_| self.0.fraction()).sum::<f64>() - 6.0
+        (0..12).map(|_| self.chance.fraction()).sum::<f64>() - 6.0
     }
 
     fn of<T: Clone>(&mut self, from: &[T]) -> T {
-        from[self.0.below(from.len())].clone()
+        from[self.chance.below(from.len())].clone()
     }
 
     /// Bounds of so many wines: none in half of all trials, else such as leave room.
     fn region(&mut self, wines: usize) -> Region {
-        if self.0.fraction() < 0.5 {
+        if self.chance.fraction() < 0.5 {
             return Region::all(wines);
         }
         loop {
@@ -127,23 +136,23 @@ impl Draw {
         Box::new(move |x| by * surface(x))
     }
 
-    /// A panel: 3 to 5 wines, 12 to 50 glasses that fill what is allowed with a tenth of them twice, 1 to 8 tasters with a level, a scale, a
-    /// scatter, some taste and a drift of their own, half of the panels in half points.
+    /// A panel: 3 to 5 wines, glasses that fill what is allowed with a tenth of them twice, tasters with a level, a scale, a scatter, some
+    /// taste and a drift of their own, half of the panels in half points.
     fn panel(&mut self, kind: usize) -> Panel {
-        let wines = 3 + self.0.below(3);
+        let wines = 3 + self.chance.below(3);
         let region = self.region(wines);
         let names: Vec<String> = (1..=wines).map(|it| format!("W{it}")).collect();
         let bounds = (0..wines).map(|it| Bound::new(names[it].clone(), region.lower[it], region.upper[it])).collect();
         let Ok(whole) = mixture::Region::new(bounds, Vec::new()) else { return self.panel(kind) };
-        let glasses = self.of(&[12, 16, 20, 30, 40, 50]);
+        let glasses = self.of(self.glasses);
         let repeats = glasses / 10;
-        let mut poured = mixture::spread(&whole, &[], glasses - repeats, self.0.number());
+        let mut poured = mixture::spread(&whole, &[], glasses - repeats, self.chance.number());
         poured.extend_from_within(..repeats.min(poured.len()));
         let allowed = mixture::allowed(&whole, 400);
         let points = if KINDS[kind] == "flat" { 0.0 } else { self.between(1.0, 4.0) };
         let truth = self.stretched(KINDS[kind], points, &region, &allowed);
-        let tasters = self.of(&[1, 2, 3, 5, 8]);
-        let (scatter, half_points) = (self.between(0.7, 2.5), self.0.fraction() < 0.5);
+        let tasters = self.of(self.tasters);
+        let (scatter, half_points) = (self.between(0.7, 2.5), self.chance.fraction() < 0.5);
         let flights = poured.len().div_ceil(FLIGHT);
         let mut ratings = Vec::new();
         for taster in 0..tasters {
@@ -153,7 +162,7 @@ impl Draw {
             let own_points = points * 0.3 * self.normal().abs();
             let own = self.stretched(own_kind, own_points, &region, &allowed);
             let mut order: Vec<usize> = (0..poured.len()).collect();
-            self.0.shuffle(&mut order);
+            self.chance.shuffle(&mut order);
             for (at, glass) in order.into_iter().enumerate() {
                 let liking = truth(&poured[glass]) + own(&poured[glass]);
                 let score = 12.0 + level + scale * liking + own_scatter * self.normal() + drift * at as f64;
@@ -185,6 +194,8 @@ struct Came {
     middle: f64,
     polynomial: f64,
     tells: bool,
+    /// Whether it is told by one who knows the truth's shape.
+    knowing_tells: bool,
     polynomial_tells: bool,
     band: bool,
     as_good: bool,
@@ -220,12 +231,39 @@ impl Panel {
             middle: lost(&advice.middle.shares),
             polynomial: lost(polynomial.as_ref().filter(|_| findings.verdict == Verdict::Tells).unwrap_or(glass)),
             tells,
+            knowing_tells: self.knowing_tells(),
             polynomial_tells: findings.verdict == Verdict::Tells,
             band: (advice.band.least..=advice.band.most).contains(&expected),
             as_good: reading.liked.is_as_good(best),
             corner: self.is_corner(&advice.shares),
             true_corner: self.is_corner(best),
         })
+    }
+
+    /// Whether scores go with the true liking, within the sittings: one slope, Student's test of one side at 5 %.
+    fn knowing_tells(&self) -> bool {
+        let ratings = &self.question.ratings;
+        let swept = |of: &dyn Fn(&Rating) -> f64| -> Vec<f64> {
+            let own = |it: &Rating| {
+                let sitting = ratings.iter().filter(|other| (other.taster, other.flight) == (it.taster, it.flight));
+                let (sum, count) = sitting.fold((0.0, 0.0), |(sum, count), other| (sum + of(other), count + 1.0));
+                of(it) - sum / count
+            };
+            ratings.iter().map(own).collect()
+        };
+        let liking = swept(&|it| (self.truth)(&self.question.glasses[it.glass]));
+        let scores = swept(&|it| it.score);
+        let sum = |one: &[f64], other: &[f64]| one.iter().zip(other).map(|(one, other)| one * other).sum::<f64>();
+        let sittings: BTreeSet<(usize, usize)> = ratings.iter().map(|it| (it.taster, it.flight)).collect();
+        let freedom = ratings.len() as f64 - sittings.len() as f64 - 1.0;
+        let varied = sum(&liking, &liking);
+        if varied < 1e-12 || freedom < 1.0 {
+            return false;
+        }
+        let slope = sum(&liking, &scores) / varied;
+        let left = (sum(&scores, &scores) - slope * slope * varied).max(0.0) / freedom;
+        StudentsT::new(0.0, 1.0, freedom)
+            .is_ok_and(|student| slope / (left / varied).sqrt() > student.inverse_cdf(0.95))
     }
 
     fn is_corner(&self, shares: &[f64]) -> bool {
@@ -253,7 +291,10 @@ fn share<'a>(all: impl IntoIterator<Item = &'a Came>, of: impl Fn(&Came) -> bool
 fn main() {
     let mut arguments = std::env::args().skip(1).filter_map(|it| it.parse::<u64>().ok());
     let (panels, seed) = (arguments.next().unwrap_or(320), arguments.next().unwrap_or(2026));
-    let mut draw = Draw(Chance::from_seed(seed));
+    let small = std::env::args().any(|it| it == "small");
+    let (glasses, tasters): (&[usize], &[usize]) =
+        if small { (&[12, 16, 20, 30, 40, 50], &[1, 2, 3, 5, 8]) } else { (&[20, 30, 40, 50], &[3, 5, 8]) };
+    let mut draw = Draw { chance: Chance::from_seed(seed), glasses, tasters };
     let mut all: Vec<(usize, Came)> = Vec::new();
     for kind in (0..KINDS.len()).cycle().take(usize::try_from(panels).unwrap_or(usize::MAX)) {
         let panel = draw.panel(kind);
@@ -272,6 +313,7 @@ fn main() {
     println!("  by the best or the lean, always  {:6.3}", mean(&every, |it| it.lean));
     println!("  by polynomials                   {:6.3}", mean(&every, |it| it.polynomial));
     println!("can't tell, not flat               {:6.1} %", 100.0 - share(not_flat(), |it| it.tells));
+    println!("  one who knows the truth's shape  {:6.1} %", 100.0 - share(not_flat(), |it| it.knowing_tells));
     println!("  polynomials                      {:6.1} %", 100.0 - share(not_flat(), |it| it.polynomial_tells));
     println!("told on a flat surface             {:6.1} %", share(of(0), |it| it.tells));
     println!("where told: band holds             {:6.1} %", share(told(), |it| it.band));
