@@ -76,6 +76,7 @@ const CELLAR_HELP: &str =
     name = "barrelwalk",
     version,
     about = "The barrel room as a map over an append-only log of facts",
+    disable_help_subcommand = true,
     after_help = "Without a command the full screen opens.\n\
         Exit codes: 0 done, 1 refused or not found, 2 wrong usage."
 )]
@@ -147,6 +148,7 @@ pub enum Command {
         overwrite: bool,
     },
     /// Reckon one thing of the trade; only the backtest and the evaporation need a cellar
+    #[command(alias = "calc")]
     Reckon {
         /// What to reckon
         #[command(subcommand)]
@@ -197,6 +199,11 @@ pub enum Command {
         /// In which form and as of when.
         #[command(flatten)]
         reading: Reading,
+    },
+    /// Read the guide, a chapter a job; or how a command is used
+    Help {
+        /// A chapter like `topping`, a command like `plan fill`, or `commands`, `keys`, `settings`
+        topic: Vec<String>,
     },
     /// Give out the manual page: of the whole program, or of one command
     Man {

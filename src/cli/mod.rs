@@ -10,6 +10,7 @@ mod core;
 mod finish;
 mod floor;
 mod full_screen;
+mod guide;
 mod manual;
 mod reading;
 mod sheets;
@@ -196,6 +197,7 @@ impl Counter<'_, '_> {
             Command::Declare { declared } => self.declare(&cellar()?, declared),
             Command::Bottle { step } => self.bottle(&cellar()?, step),
             Command::Trial { step } => self.trial(&cellar()?, step),
+            Command::Help { topic } => guide::help(topic, self.width, self.out),
             Command::Man { command } => manual::man(command, self.out),
             Command::Completions { shell } => manual::completions(*shell, self.out),
             Command::Look(look) => self.looked_at(&cellar()?, look),

@@ -16,6 +16,7 @@ pub enum Face {
 pub mod bench;
 pub mod finish;
 pub mod floor;
+pub mod guide;
 pub mod hazard;
 pub mod losses;
 pub mod meant;

@@ -26,6 +26,7 @@ mod gauging;
 #[allow(dead_code)] // each test program uses its own part
 mod given;
 mod going_out;
+mod guide;
 mod holding;
 mod importing;
 mod importing_tests;
@@ -35,7 +36,6 @@ mod newer;
 mod panel;
 mod program;
 mod racking;
-mod readme;
 mod run;
 mod sheets;
 mod sulfur;

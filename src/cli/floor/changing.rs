@@ -40,7 +40,8 @@ impl ChangeArguments {
             let (name, value) = (name.trim(), value.trim());
             let field = VESSEL_CHANGED.filled_in().skip(1).find(|(_, field)| [field.key, field.name].contains(&name));
             let (at, _) = field.ok_or_else(|| {
-                let sentence = format!("A vessel has no field '{name}'. README names them: vessel_registered.");
+                let sentence =
+                    format!("A vessel has no field '{name}'. `barrelwalk help facts` names them: vessel_registered.");
                 Complaint::Refused(sentence)
             })?;
             filled.write(at, if value.is_empty() { NOT_KNOWN } else { value });

@@ -1,13 +1,14 @@
-//! The help of a page: its own keys first, then what it is for.
+//! The help of a page: its own keys first, then what it is for, then the chapter of the guide.
 
 use ratatui::text::{Line, Span};
 
 use super::acts::{self, Acts};
 use super::page::{About, Offer, Opens, Page, Row, Table};
 use super::sense::Sense;
+use crate::told::guide::{self, Manner};
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
-use crate::tui::core::text::{left, wrap};
+use crate::tui::core::text::{left, shown, wrap};
 use crate::tui::core::theme::Meaning;
 
 /// The columns of a key.
@@ -27,6 +28,7 @@ pub(super) fn key(page: &dyn Page, model: &Model) -> &'static str {
 #[derive(Debug)]
 pub struct Help {
     about: &'static About,
+    chapters: Vec<&'static str>,
     offers: Vec<Offer>,
     enter: Option<String>,
     esc: Option<String>,
@@ -38,6 +40,7 @@ impl Help {
     pub(super) fn of(page: &dyn Page, model: &Model) -> Help {
         Help {
             about: page.about(),
+            chapters: model.house.chapters(page.about()),
             offers: acts::all(page, model),
             enter: page.enter_word(model).or_else(|| {
                 let lists = !Acts::of(page, model).is_empty();
@@ -87,6 +90,10 @@ impl Page for Help {
         ));
         lines.push(Line::default());
         lines.extend(paragraph(model, self.about.purpose, width, Meaning::Base));
+        for chapter in self.chapters.iter().filter_map(|topic| guide::chapter(topic)) {
+            lines.push(Line::default());
+            lines.extend(chapter.lines(width).iter().flat_map(|line| guide_lines(model, line, width)));
+        }
         lines
     }
 
@@ -96,6 +103,29 @@ impl Page for Help {
 
     fn line_shown_mut(&mut self) -> Option<&mut usize> {
         Some(&mut self.line)
+    }
+}
+
+/// A line of the guide: what is shown typed is broken where it is wider than the page.
+fn guide_lines(model: &Model, line: &guide::Line, width: usize) -> Vec<Line<'static>> {
+    let style = |manner| {
+        model.looks.theme.style(match manner {
+            Manner::Plain => Meaning::Base,
+            Manner::Heading => Meaning::Title,
+            Manner::Strong => Meaning::Key,
+            Manner::Typed => Meaning::Strong,
+        })
+    };
+    match line.as_slice() {
+        [typed] if typed.manner == Manner::Typed => {
+            let parts = wrap(&typed.text, width.saturating_sub(KEY), model.looks.marks).into_iter();
+            parts.map(|part| Line::styled(format!("    {part}"), style(Manner::Typed))).collect()
+        }
+        words => {
+            let spans =
+                words.iter().map(|words| Span::styled(shown(&words.text, model.looks.marks), style(words.manner)));
+            vec![spans.collect()]
+        }
     }
 }
 

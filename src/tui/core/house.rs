@@ -29,6 +29,8 @@ pub struct House {
     pub unentered: &'static [fn(&Model) -> Option<String>],
     /// Its pages.
     pub rooms: &'static [Room],
+    /// The chapters of the guide for the floor.
+    pub floor_chapters: &'static [&'static str],
 }
 
 /// What is known of a page that is not open.
@@ -38,13 +40,15 @@ pub struct Room {
     pub about: &'static About,
     /// What can be done there.
     pub acts: fn() -> Vec<Offer>,
+    /// The chapter of the guide that its help ends with.
+    pub chapter: &'static str,
 }
 
 impl Room {
-    /// What is known of a page by its table.
+    /// What is known of a page by its table, and the chapter of the guide that it belongs to.
     #[must_use]
-    pub const fn of<P: Table>() -> Room {
-        Room { about: const { &P::ABOUT }, acts: acts::<P> }
+    pub const fn of<P: Table>(chapter: &'static str) -> Room {
+        Room { about: const { &P::ABOUT }, acts: acts::<P>, chapter }
     }
 }
 
@@ -52,6 +56,12 @@ impl House {
     /// What there is to see to: the first that is told.
     pub(super) fn told(&self, model: &Model, before: Option<&State>) -> Option<String> {
         self.tells.iter().find_map(|tell| tell(model, before))
+    }
+
+    /// The chapters of the guide for a page: of one that stands in no list, as of the floor, those of the floor.
+    pub(super) fn chapters(&self, page: &About) -> Vec<&'static str> {
+        let room = self.rooms.iter().find(|room| room.about.name == page.name);
+        room.map_or_else(|| self.floor_chapters.to_vec(), |room| vec![room.chapter])
     }
 
     /// How pages are opened from the floor.
