@@ -3,6 +3,9 @@
 //! A fact that already has a name (another laptop's, an earlier export) is history: it is taken as it is, and what
 //! contradicts comes out as a discrepancy. A fact without a name is an intent: it is decided on the state as of when it
 //! is said to have happened.
+//!
+//! **A fact that comes with `device` and `n` is history** and is not decided anew: replaying an export must give the same state,
+//! discrepancies included. A fact without them is an act and can be refused.
 
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::BTreeMap;

@@ -1,5 +1,10 @@
 //! One fact of the log is put right, whoever entered it and whenever: it is taken back and entered anew with other words, another date or another
 //! name, as one act. Or it is taken back and nothing takes its place.
+//!
+//! **One fact of the log is put right** by `desk/amend.rs` (`Correction::Amended`): taken back and entered anew (`desk/anew.rs`, as
+//! `mend_dates` does), by whom and when it was. At the moment of the old one the new one comes last; where what stands at that very moment
+//! rests on it (a spreadsheet's lines), it is tried a microsecond earlier, then with these entered anew behind it. What is only taken back
+//! keeps a note, since an act of mere retractions is none that undo finds.
 
 use std::ops::ControlFlow;
 

@@ -1,4 +1,9 @@
 //! A fact on its way in, between its name and the log: decided, and completed where the cellar can tell what it leaves open.
+//!
+//! **An act is completed** (`Job::completed`, called by `desk/candidate.rs`): what it leaves open and an estimate can tell is worked out on
+//! the state that it is decided on and stands in the log, so that the fold only adds up and no book changes when the estimate does. History
+//! is never completed. A move that empties a barrel is given what evaporated before, never more than what was measured leaves room for; a
+//! gauging is given where that went which is missing.
 
 use std::cell::OnceCell;
 

@@ -3,6 +3,13 @@
 //!
 //! Commands wait for the check. The screen does not: there the check goes on beside what is done, looks at what lies behind the
 //! snapshot as well, and is told of when it is over.
+//!
+//! What an opening reads is checked against the chain beside the fold (`desk/damage.rs`, `log/damage.rs`); what is damaged is left out of
+//! every fold as if it were taken back (`Retractions::leave_out`), and nothing can be entered any more. Commands wait for the check
+//! (`Desk::open`); the screen does not (`Desk::open_at_once`, `heed_check`), and has what lies behind the snapshot checked too. Until that
+//! is over no snapshot is left. One walker says what follows in the chain (`log/walk.rs`): searches for damage, `verify` and the judgement
+//! of a left write-ahead log all use it. It writes each line from its columns into one buffer by the function that exports it
+//! (`LineText::write_json`).
 
 use std::sync::Arc;
 use std::thread::{self, JoinHandle};

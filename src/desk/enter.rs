@@ -1,5 +1,12 @@
 //! Entering: what a person does at the screen becomes facts, dated now. An act that takes earlier facts back and puts others
 //! in their place is dated as the first of those was.
+//!
+//! **A correction** is an act with `Act::replaces` (`desk/enter.rs`): the facts it names are retracted, and what was done is decided on the
+//! state without them, as of when the first of them happened. `Desk::enter_answered` asks first what surprises then, which later facts
+//! would no longer fit and which claims it costs. Which facts those are the state knows (`cellar/core/doing.rs`: `Vessel::lately`, what was
+//! done in open rounds and works and in the half day before); the new fact is the old one with another measure
+//! (`cellar/views/topping/correcting.rs`), so that a batch or lees stay said. Of several toppings one takes the place of all, unless they
+//! came from several vessels: then the last gave the rest. Undo needs no rule: it takes back the retraction too.
 
 use std::collections::BTreeMap;
 

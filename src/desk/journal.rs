@@ -1,5 +1,8 @@
 //! The journal: what was entered, by the day on which it happened. Each line is a fact as it stands in the log, also one that is taken
 //! back, with who took it back.
+//!
+//! **The journal** (`desk/journal.rs`) has no index of days: the facts in their place are in order by position, so the first of a day is
+//! found by halving (`log/dated.rs`), and late ones have their index. Going to another day looks through 20,000 facts at a time.
 
 use std::ops::ControlFlow;
 

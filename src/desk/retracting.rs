@@ -1,4 +1,7 @@
 //! What is taken back among facts on their way in: whether it may be, and what is taken back with it in all.
+//!
+//! **What later facts rest on** is asked before it is taken back: the try of `desk/admit.rs`, which is made anyway, says what would fit no
+//! more. Undo on the screen sends what was asked already along, so that it asks once.
 
 use rustc_hash::FxHashSet;
 

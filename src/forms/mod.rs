@@ -4,6 +4,11 @@
 //!
 //! A form knows the fields of its fact by their names in the exchange format. What is written becomes these fields, and they become the fact
 //! by the same road that a line of a file takes, so that no form can say what no file could.
+//!
+//! **A kind of fact has one form** (`forms/`, a chapter a file): its fields by their names in the exchange format, what its fact says, its
+//! command and its page. Of that one table are made the page that is filled (`tui/books/form.rs`), the command (`cli/books/form.rs`; clap's
+//! own tree is widened by `Arguments::all`), and the sentence of a fact wherever one is told. What is written becomes JSON fields and they
+//! the fact, by the road of a line of a file; of a fact that is corrected what nobody writes anew stays to the microlitre.
 
 mod bench;
 mod books;

@@ -21,6 +21,18 @@
 //!     tastes     what was tasted
 //!     toppings   what was poured
 //! ```
+//!
+//! **A spreadsheet** (`src/spreadsheet`, `src/import`) is read as a whole and then decided: coding, delimiter, head row, decimal sign and
+//! the order of dates are told by all lines, never by one cell; what they cannot tell and would change what is entered is a `Question` with
+//! the option that answers it. A kind of table is a list of fields with their words in five languages (`import/fields.rs`) and a function
+//! that makes facts of its lines; what stands for every line comes by `--set`. The desk takes them as one act in which each fact is known
+//! by its line (`desk/import.rs`), so that a dry run, a refusal and the real run are one road. What stands in the log already is known by
+//! what it says, as often as it stands there. A line that says a day is a `WallTime` until the desk makes a moment of it: noon, and today
+//! now. A head is taken apart from behind (`import/heading.rs`): the longest name that is known, and beside it a unit or an acid; a sheet
+//! on its side is set upright first (`turned.rs`). Workbooks are read by our own stream over `zip` and `quick-xml`: the library for them
+//! reserves what a file claims; it is kept as what a test compares with. The command and the page (`tui/floor/importing/`) go one road from
+//! the file to the log (`intake`): the page reads and tries in a thread (`Search`), each answer is an edit of the same `Answers`
+//! (`import/answering.rs`), and enter gives the desk all facts of the lines to decide once more (`Work::TakeIn`).
 
 pub mod analytes;
 mod answering;

@@ -3,6 +3,9 @@
 //! A program that is killed meanwhile leaves them behind. Whoever makes the next one at that place clears them away: they have a name that
 //! only this program gives, and nobody holds the lock that their maker held. A file is, besides, empty, or has the head of a cellar, or is
 //! its owner's alone.
+//!
+//! A new cellar, the demo and a backup are made under a hidden name (`log/half_made.rs`), locked as long as their maker lives, and put in
+//! their place whole, the mark first. So are sheets; folders that are thrown away (`ThrowAway`) are cleared away by the same signs.
 
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};

@@ -10,6 +10,10 @@
 //!        else, where the file by itself is sound         ──► it does not: it is set aside, its facts written out
 //!        neither sound                                   ──► damage, which is said by whoever reads it
 //! ```
+//!
+//! Before SQLite opens a file, `log/leftover.rs` judges the write-ahead log beside it: by the mark where that stood beside this very pair,
+//! else by what is in the file alone and in both together. Which number a file has proves nothing alone: a restored folder has all of them
+//! new.
 
 use std::collections::HashMap;
 use std::fs::{self, OpenOptions};

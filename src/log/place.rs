@@ -3,6 +3,10 @@
 //! A database goes on writing to the file that it opened, whatever becomes of the name. So the name is looked at before
 //! each append, after it, and whenever the screen looks: a look is three questions to the file system and a read of a few
 //! bytes, some microseconds beside a wait for the disk.
+//!
+//! Before each append, after its commit and at each look `log/place.rs` compares the name with the file that was opened (device, number,
+//! count of names, the cellar's own name where it stands in the file, the write-ahead log's number). Never open and close a cellar's file
+//! beside SQLite: under POSIX that gives up its locks; `place::hold` gives the one opening there is.
 
 use std::cell::Cell;
 use std::fs::{self, File, Metadata};

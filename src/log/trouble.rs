@@ -1,5 +1,10 @@
 //! What stands in the way where the system or the database refuses: one table of the house's own words, since what those say themselves
 //! tells a person nothing and is another text on every machine.
+//!
+//! What stands in the way is one table, `log/trouble.rs`: every number of the system and every code of SQLite becomes a cause with its
+//! words and the next step; where SQLite is vague the files are looked at. No `io::Error` or `rusqlite::Error` is shown anywhere else. An
+//! append that failed is found out by `log/doubt.rs`: close, reopen, read the tail; what stays unknown or unconfirmed is an `Astray` and
+//! settled by the looks that follow.
 
 use std::fmt;
 use std::io::{self, ErrorKind};

@@ -1,4 +1,7 @@
 //! How good forecasts of toppings were: each was made before the topping was seen, beside three naive ones and one that looks back.
+//!
+//! **The backtest's fixed rate** is the published one, 20 mL a day: known beforehand, and harder to beat than the mean of a first round,
+//! which the soak-in spoils. The best rate in hindsight is printed beside it; no forecast can know it, so no goal hangs on it.
 
 use super::headspace::PUBLISHED_RATE;
 

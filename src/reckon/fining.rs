@@ -2,6 +2,9 @@
 //!
 //! A fining agent is made up as a stock of so many grams in 100 mL. A glass of a trial takes millilitres of it, a cellar
 //! litres; the water of the stock stays in the wine.
+//!
+//! **Usual doses** are from one public table, so that they fit each other, bentonite's upper end from published trials; a dose beyond them
+//! is a word, never a refusal.
 
 mod agent;
 

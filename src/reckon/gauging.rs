@@ -4,6 +4,9 @@
 //! that are missing at a dip, [`shape`] the barrels of the trade by name. A [`Gauge`] is a lying barrel with the
 //! capacity that was measured: outside sizes alone give a barrel's volume to about 4 % only, so its own capacity scales
 //! the table.
+//!
+//! **A barrel's table is its shape's, scaled to its capacity**: own sizes before the label's shape before the reference barrel. Inside
+//! lengths in `assets/shapes.json` are reckoned from the litres, because coopers publish outside sizes only.
 
 pub mod lying;
 pub mod shape;

@@ -6,6 +6,15 @@
 //! its scores anew among the glasses of each sitting (Fisher 1935, "The Design of Experiments").
 //!
 //! [`read`] reads a tasting. What chooses no surface needs no test of which to choose; polynomials stand beside it as details.
+//!
+//! **The liking of blends** (`reckon::liking`) averages smooth surfaces of four lengths and nine variations in closed form, each weighted
+//! by its likelihood; no model is chosen, since choosing one was what sent blends into corners. It is what every face tells of a ratio
+//! (`liking::read`); `reckon::surface` is the polynomials beside it. Its values are held to published data. Whether the panel tells is one
+//! test: scores dealt anew within taster and flight. Where so few ratings could have told nothing whatever they were, there is no lean
+//! either. `cargo run --release --example simulated-panels` prints what it is worth on panels of which the truth is known. Of 320 panels of
+//! seed 2026 the advice lost .393 points of liking against the best ratio, the best glass .512, polynomials .472; 38 % that were not flat
+//! could not tell (polynomials 55), 2.5 % of the flat ones told; where told, the band held in 89 and "as good" in 89 of a hundred, less
+//! than the 95 that are meant. No kind of surface came out worse than its best glass.
 
 mod averaged;
 mod gate;

@@ -1,5 +1,7 @@
 //! What the law allows of volatile acidity and of total sulfur dioxide: the published limits, for information. Laws
 //! change, and sparkling, sweet, fortified and organic wines have others; ask who answers for the label.
+//!
+//! **Limits**: amber from 80 % of a limit on, the limit itself is still allowed; a wine of unknown sugar counts as dry.
 
 use serde::Deserialize;
 use thiserror::Error;

@@ -5,6 +5,10 @@
 //! asks of the hand, and whether the organic lists hold it ([`about`]). Shares of sulfur dioxide: potassium metabisulfite
 //! 57.6 % (the trade's figure; 57.63 by its atoms; the pharmacopoeia takes 51.8 to 57.6, for old powder gives less),
 //! the others by their atoms. The names are those of the trade in English, French, German, Italian, Spanish and Portuguese.
+//!
+//! **What is published of a material** stands beside its names in `assets/materials.json`: figures by rule set, section and edition
+//! (without an edition: unverified), what they count (`counts_as`: copper of both its salts), for which wines, allergen, caution, the
+//! organic lists. `Known::held_against` holds amounts against them; nothing else knows a figure.
 
 pub mod about;
 pub mod figure;

@@ -7,6 +7,11 @@
 //! What else its list holds was not read. European Union, Annex `VIIIa` of Regulation (EC) 889/2008 as of (EU) 203/2012, now
 //! 2021/1165 Annex V (unverified since): below 2 g/L of sugar 100 mg/L in red wine and 150 in others; any other 30 mg/L less than
 //! the usual figure. No other rule set has figures of organic wine that were read.
+//!
+//! **Organic** is never said to be held: `reckon::organic::Organic` is a wine of organic grapes with what it was given over its life
+//! (`Wine::added`) and its total, and says by rules what is left of the claim (`Left`) and why; `State::organic` makes it of a wine,
+//! `asks_of_organic` asks before a material is given, `broken_by` before wine comes to it. The figures of its total stand beside the usual
+//! ones (`total_figures`), never in their place.
 
 use super::label_share::Rules;
 use super::limits::{Kind, Limit, RuleSet, Subject, limits};

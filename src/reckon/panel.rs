@@ -10,6 +10,11 @@
 //! The words rest on the ranks, in which every taster weighs the same however wide the steps; the analysis of scores stands
 //! beside them, and where it says something else, that is said. Two glasses are told apart only where the table as a
 //! whole is, and only held back for the number of pairs.
+//!
+//! **Hidden repeats stay glasses of their own** in the tests, where they do no harm: taken together they would scatter less than the
+//! others. They only judge the tasters.
+//!
+//! **Quantiles of chi-square** are halved out by ourselves: statrs 0.18 gives no number for one degree of freedom.
 
 pub mod agreement;
 pub mod chance_orders;

@@ -5,6 +5,14 @@
 //! programme "most litres within bounds on the shares"; since only `V` decides, and whatever fits still fits when it is
 //! smaller, halving finds its optimum without a solver and without rounding. The litres from each tank are then those
 //! nearest to the ratio (least squares), rounded by largest remainder.
+//!
+//! **The largest batch** is found by halving in whole microlitres, not by a solver: within bounds on the shares only its size decides, and
+//! what fits still fits when it is smaller. The tests put the same question to `microlp`. A part is off its exact share by less than a
+//! microlitre.
+//!
+//! **The order of transfers** is the least to spare first: a tank that gives less than the book says is found out while the others can
+//! still be fitted to it. `reckon::scale_up::Course` is that fitting: to the planned litres where it can, else to the nearest litres at
+//! which the ratio comes out, else to the nearest ratio.
 
 mod closing;
 mod course;

@@ -1,4 +1,7 @@
 //! How values of many barrels lie together, and which of them stand out.
+//!
+//! **What stands out** is `reckon::spread`: three deviations by the median distance, of at least five values, and never less than what two
+//! tests of one wine differ by. Only a barrel's own results are held against each other; a composite hides what is looked for.
 
 /// A standard deviation is so many median absolute deviations where values are spread normally: 1 / Φ⁻¹(¾).
 const DEVIATIONS_A_MAD: f64 = 1.4826;

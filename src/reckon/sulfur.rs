@@ -7,6 +7,11 @@
 //!
 //! The two models differ by a third for a usual wine: a figure without its model's name says nothing. [`Model::word`]
 //! stands beside every one.
+//!
+//! **Molecular sulfur dioxide** has two models that differ by a third; the plain table is the default, being what most cellars use and the
+//! safer one for the wine. Below 20 °C the OIV table is read at 20 °C, which shows more molecular than there is: it is said.
+//!
+//! **A rise asked for is of the free**: a third of an addition is taken to be bound at once, so half as much again is added.
 
 pub mod decline;
 pub mod dose;

@@ -3,6 +3,12 @@
 //!
 //! Tanks: 29 CFR 1910.146 (entry begins where any part of the body passes the opening; air tested, a permit, an attendant outside). Ozone:
 //! 29 CFR 1910.1000, table Z-1. The rest is common practice.
+//!
+//! **What can hurt somebody** stands in `told/hazard.rs`: a sentence a hazard, at which kind of fact, work, care or material it is told,
+//! and the `Caution` that is made of them. A page gives it by `Page::caution` and the frame draws it over the lines, of a page with a head
+//! of its own below them (`tui/core/frame.rs`); at taking up a work `Model::heed` puts it over what is said. Commands say it in
+//! `Counter::caution`, plans by `Page::caution` of `cli/table/page.rs`, sheets as `Document::cautions`. `cautions.rs` in `tests/screen` and
+//! `tests/commands` holds each hazard to each place.
 
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;

@@ -1,6 +1,10 @@
 //! What is customary where somebody works: the unit in which volumes are said and typed, the form of a date, and the decimal sign. How an amount is
 //! written belongs to whoever reads it, not to the sentence it stands in, so it is settled once where the program begins, before
 //! anything is said, and every sentence and page asks here. Facts, files and programs never do: they have whole microlitres and ISO dates.
+//!
+//! In which unit a volume is told and typed, and how a date is written, belongs to the reader (`units/customary.rs`): it is settled once
+//! where the program begins, from a person's file of looks (`cli/core/looks.rs`), and asked only where something is said or typed
+//! (`litres`, `in_column`, `in_heading`, `VolumeUnit::customary`). Facts and files never ask.
 
 use std::sync::OnceLock;
 

@@ -2,6 +2,11 @@
 //!
 //! A clock that is off by an hour dates a topping well enough: winter and summer time, a drifting clock, two laptops set by hand
 //! differ by so much, and the order of what one laptop entered holds all the same. A clock that lost its battery is off by years.
+//!
+//! What a clock is compared with stands in `cellar/core/clock.rs`, with how far clocks may differ and why. Only the two faces ask
+//! (`Desk::ask_of_clock`): the commands through `cli/core/counter.rs`, the screen through `tui/core/watch.rs`, which also compares it with
+//! the time that has passed. What was answered is kept by the log alone: what arrived before this laptop's last fact is not asked about
+//! again. `desk/mend_dates.rs` enters facts anew under their true dates.
 
 use super::moment::{DAY_MICROSECONDS, HOUR_MICROSECONDS, Moment};
 use super::question::Question;

@@ -7,6 +7,12 @@
 //! Two more answers are for acts. What a hold or a checklist bars is refused, and taken where the act gives a reason to do it
 //! despite that. What would only surprise is a [`Question`]: the screen and the commands that enter ask it once, `record`
 //! takes the act and says it.
+//!
+//! **Done on two laptops** (`Job::twice`): a topping of a barrel that another device topped to the brim in the same round, a step of a work
+//! that another device did, also within twelve hours of the closing that the other did not know of. One device may do things twice: it was
+//! asked then. Both facts count until `Desk::settle` says otherwise: it enters the later one anew with `again`, or takes back the others
+//! and notes that, since an act of mere retractions is none that undo finds. The same care of empty wood within half a day is such a case
+//! too.
 
 use super::doing::Twice;
 use super::fact::{Stamp, What};

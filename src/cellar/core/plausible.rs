@@ -3,6 +3,10 @@
 //!
 //! What lies outside is a slip of the hand: an act is refused with the sentence that asks for the unit, a fact of the log counts.
 //! What could be so where it is rare is asked about.
+//!
+//! **What can be meant** of sizes, litres, doses and tests stands in `cellar/core/plausible.rs`: bounds so wide that only a lost unit lies
+//! outside. `tests/cellar/core/plausible.rs` puts every measured field of every kind off by a thousand; what nothing is said against stands
+//! there with its reason.
 
 use std::ops::RangeInclusive;
 

@@ -1,4 +1,9 @@
 //! Topping: filling the headspace of a vessel that is to be kept full.
+//!
+//! **Topping that would find more than a quarter of the barrel missing** is refused as a slip; gauge first if it is true.
+//!
+//! **What a topping says is signed**: `Vessel::found` is what evaporated less what was gained, since an overfilled barrel takes less than
+//! the book expects the next time.
 
 pub mod gauging;
 pub mod kept_since;

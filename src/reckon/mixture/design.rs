@@ -1,4 +1,11 @@
 //! A whole design: the glasses of a kind, those poured by free hand, and hidden repeats.
+//!
+//! **The quality told** is that of the shares really poured. The mean variance is exact where the region is a simplex, else from 2,000
+//! points that are always the same. Where rounding takes a glass out of a bound, one step of one component for another's is tried to bring
+//! it back; else it is said.
+//!
+//! **Hidden repeats** are the glass nearest the middle, then the one farthest from those repeated, so that tasters are tried all over; they
+//! are not chosen for the model's sake.
 
 use thiserror::Error;
 

@@ -3,6 +3,12 @@
 //! Two criteria: D, the largest determinant of X'X, which makes the model's numbers as certain as can be; and I, the least
 //! mean variance of what is predicted over the whole region. Many tries from starts of chance, of which the best is kept; the
 //! exchange itself is in `exchange.rs`.
+//!
+//! **An optimal choice** exchanges glasses for candidates (Cook and Nachtsheim 1980) from starts of chance. Its matrices are plain loops
+//! and its logarithms `libm`'s: a library's product rounds by what the processor has, and the same seed must lay out the same glasses
+//! everywhere. Three times as many candidates gave no better D and an I better by half a percent, so shares between them are not tried. 60
+//! glasses of eight components take a quarter of a second of the processor's time for D and two thirds of one for I (`cargo bench --bench
+//! mixture`).
 
 use std::collections::BTreeSet;
 

@@ -1,5 +1,9 @@
 //! Glasses that fill what is allowed: each as far as can be from those before it (Kennard & Stone 1969, "Computer aided design of
 //! experiments"). No model need be believed before anybody has tasted.
+//!
+//! **A spread** chooses among blends as they come out of the cylinder, so that no two glasses are poured alike; where the lattice by 5 % is
+//! short of them it is taken finer, at last in the very steps of the cylinder. One glass of ten stands twice: the first of the spread,
+//! which lie farthest apart.
 
 use std::collections::BTreeSet;
 

@@ -4,6 +4,13 @@
 //! that come out the same are kept together. Where everybody tasted everything the glasses are alike to chance, so that
 //! sums count as the same in any order of the glasses. Else orders are drawn from a seeded generator, until the verdict stands and
 //! the probability is known to a tenth of itself, or enough is enough.
+//!
+//! **A rank test's probability** is counted over all orders that chance could bring, ties kept, where that takes under two seconds (24
+//! million steps); else orders are drawn from a fixed seed, ten thousand at first and up to a million, until the verdict stands four
+//! standard errors off the level and the probability is known to a tenth of itself. Large tables have the approximation by F or chi-square.
+//! How it was reckoned, and with what error, stands beside it. Page's test counts up to twelve glasses, two glasses of a complete table are
+//! always counted. `reckon/panel/chance_orders.rs` holds the bounds; `cargo bench --bench panel` says what they cost. Long work looks at a
+//! `reckon::watch::Watch` whether it is wanted still.
 
 use rustc_hash::FxHashMap;
 

@@ -7,6 +7,10 @@
 //! for the bound share is never quite known; a test just after one says little.
 //!
 //! A barrel's own tests, or a lot's where its barrels are treated alike. Days are counted on any one clock.
+//!
+//! **The decline of free sulfur dioxide** is a grid of 49 rates around a published one, each with a level of its own: exact for every rate,
+//! no slope to get stuck on, never a rising forecast. A test three deviations off starts the level anew, since somebody forgot to write
+//! something down. Constants and sources: the text of `reckon::sulfur::decline`.
 
 use super::wine::{SULFUR_DIOXIDE_MG_L, SulfurError, within};
 

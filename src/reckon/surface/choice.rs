@@ -5,6 +5,10 @@
 //! taken over a simpler one if it foretells better and what it has beyond explains more than chance would: either alone is
 //! led astray too often, the first by few glasses (leaving out one is known to like rich models), the second by a fit that
 //! leans on one of them. Where no blend can be spared the test decides alone.
+//!
+//! **A polynomial is believed** if a test says so and blends left out are foretold better: the verdict by one test of the fullest surface
+//! against "all glasses alike", the choice of the quadratic over the linear by both. In simulations with nothing to find 5 % of panels were
+//! believed. The one-standard-error rule took a hill for a plane in ten tastings of a hundred where this does in three.
 
 use nalgebra::{DMatrix, DVector};
 use serde::Serialize;

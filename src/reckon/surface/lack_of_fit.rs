@@ -5,6 +5,9 @@
 //! then is the panel's error: with one taster what his repeats of a blend differ by, with several what is left of tasters ×
 //! glasses. The surface is judged by that, and not by repeats alone, which would count it as a fault of the surface that
 //! tasters like different things.
+//!
+//! **The panel's error** is what is left when each blend and each taster has a level of its own, repeats and tasters × glasses together.
+//! Where blends scatter about a surface by more than that, its errors and tests go by that scatter.
 
 use nalgebra::{DMatrix, DVector};
 use serde::Serialize;

@@ -1,5 +1,8 @@
 //! The page of a trace: back from a run or a lot code to all that its wine met, or forward from a vessel, a lot, a material or
 //! a block to every bottle, where it lies and who got it.
+//!
+//! **One page of a trace**: `sheets/books/trace.rs` makes it, of what `lineage/gathered.rs` gathers; the command prints it as plain text
+//! and the screen shows the same lines.
 
 mod whereabouts;
 

@@ -1,4 +1,7 @@
 //! Cards of barrels and tanks: what hangs on the vessel, with a code that a scanner reads.
+//!
+//! **Codes on cards are QR codes**: they hold any label in any script, and a quarter of one may be lost to wine and water. They hold the
+//! label alone, so that a scanner types what a hand would type.
 
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{State, Vessel, VesselId};

@@ -1,6 +1,13 @@
 //! A trial on the screen: its page, the glasses of its tasters entered one after the other, and its reveal.
 //!
 //! Until it is revealed nothing here is drawn from the key: [`Trial::opened`] is the only door that is used.
+//!
+//! **The screens of a trial** (`tui/trial/`) draw from what `Trial` gives without its key. `tests/screen/trial_tasting.rs` holds them to
+//! it: two cellars that differ in the key alone must show the same after any keys, but for the digest. Every rating is a fact at once, so
+//! the page of the glasses keeps nothing but a line; where it stands is found again from what is missing.
+//!
+//! **A line about a glass** says what it says and leaves the rest: a corrected number keeps the words, a rank the score. Three figures are
+//! a code, which no score and no rank can be. Ranks are given within a flight.
 
 mod choosing;
 mod fields;

@@ -2,6 +2,8 @@
 //!
 //! Every figure is a fact at once, so a count is left, gone on with, undone and merged like all else. Of vessels digits, `mm` and
 //! labels are typed; all else is a key, so that a rack, a stack or a row costs one, as in a round.
+//!
+//! **While one counts nothing else is drawn**: a card beside the page would tell the book.
 
 mod booking;
 mod closing;

@@ -1,5 +1,11 @@
 //! What can be done here: the acts of a page, chosen by arrow, digit or typing, each with its key where it has one and with why
 //! it cannot be done now where that is so.
+//!
+//! **Enter once too often** does nothing: where enter takes what is typed, the list that it opens has nothing chosen, and a figure typed
+//! into it is typed on the page (`core/acts.rs`). What is pasted with enter behind it is taken on the floor, since a scanner is a keyboard
+//! there; elsewhere it is written and said to be not taken yet.
+//!
+//! **A command without a key** (`Row::listed`) stands in the list that enter opens on its page, first there, and in the find box.
 
 use crossterm::event::KeyCode;
 use ratatui::text::Line;

@@ -1,4 +1,7 @@
 //! What is asked once before it is entered: the same key again says that it is so.
+//!
+//! **What is asked once** (`tui/core/asking.rs`) stands in `Model::asked` until another key comes: the same words are never asked twice in
+//! between.
 
 use std::fmt;
 

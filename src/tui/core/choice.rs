@@ -1,5 +1,9 @@
 //! What is chosen in a list, kept by what it *is* and never by where it stands: other programs enter facts while a person
 //! looks, and things come before it, go, or change places. Enter must still mean what was chosen, or nothing.
+//!
+//! **What is chosen in a list** is a `Choice` (`tui/core/choice.rs`): the thing by its label, never a row. A page asks it with the list as
+//! it is now, and what is gone is nothing (`choice::gone` says so). `Model::take_state` (`tui/core/following.rs`) follows every page into
+//! another state and says what was lost on the way. Ids never stand in a page.
 
 use ratatui::text::Line;
 

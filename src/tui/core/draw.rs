@@ -1,4 +1,6 @@
 //! The whole frame, where there is room for one; and what is drawn on any page: lines, two columns, a name and what it is.
+//!
+//! **Too small** a terminal takes only **q** (`draw::is_too_small`): what cannot be seen is not done.
 
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect, Size};

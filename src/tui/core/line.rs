@@ -1,5 +1,9 @@
 //! The line that is being written, on whichever page. What was refused stays on it, marked, and swallows no later key: backspace
 //! edits it, another character starts anew, and up brings it back. What is only proposed is marked in the same way.
+//!
+//! **A refused line** is marked in `Model::marked` (`tui/core/line.rs`), for whichever line is being written: it is marked where enter said
+//! a refusal and left it as it was. A page with a line gives it by `Page::written` and draws it with `Model::written`. Up goes through a
+//! form's fields and brings back elsewhere.
 
 use ratatui::text::{Line, Span};
 

@@ -3,6 +3,33 @@
 //!
 //! Going about (arrows, page up and down, home and end), enter, esc and backspace are no senses of commands: every page
 //! understands them alike ([`super::page::Go`], [`super::page::Page::enter`], [`super::page::Page::esc`]).
+//!
+//! ## Keys, before the house and in it
+//!
+//! A key has one sense (`tui/core/sense.rs`). What each job cost before the pages moved into the house, and what it costs now; *list* is
+//! **enter**, then its line by arrow, digit or a few letters. The walk (space `r` `k` `e` `s` `n` `x` `b` `z`, digits, `t` `g` `h` `w` `u`
+//! `y` `i` `c`) is as it was.
+//!
+//! | job | before | now |
+//! | --- | --- | --- |
+//! | what can be done here | find box | enter, where nothing is typed |
+//! | find | `/` `f` | `/`, on every page where letters are no words |
+//! | help of the page | `?` on the floor and the bins; it closed other pages | `?`, F1 where letters are words |
+//! | the quality before | `v` | `c` round |
+//! | picture of the room, messages, ledger, trace of a vessel | `o` `l` `%` `>` | list |
+//! | bench, bins, count, checklist, bottling | `=` `#` `&` `!` `*` | list |
+//! | lot: another beside it, the one before, its barrels | `c`, `v`, `b` | `+`, left and right, `j` |
+//! | lot: checklist, bottling, trace | `!` `*` `>` | list |
+//! | ledger: month or year | `y` | `c` |
+//! | bins: the run, ready, trace | enter or `i`, `d`, `>` | `i`, `c`, `a` |
+//! | bins: carry, release, count the store | `m` `r` `&` | list |
+//! | count: the next, close without booking | enter, end | `n`, list |
+//! | checklist: met, not met, waive, words, own item, required | space or `m`, `n` `w` `t` `o` `r` | space, list, `s`, list; `n` goes to the next open item |
+//! | fining: choose the dose, give it | tab, end | list |
+//! | blind glasses: reveal | end, end | enter, enter once all are tasted; before that the list |
+//! | trial: reveal | `v` `y` | `v`, then the line of the question, enter |
+//! | surface: drawing on, back | `c` `v` | `c`, left and right |
+//! | hold what was tasted with a fault | enter or `y` | enter |
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 

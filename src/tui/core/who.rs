@@ -1,4 +1,6 @@
 //! Who entered what stands on a page, and with which note: the log knows it, the state does not.
+//!
+//! **Who ticked** is in no state: the page asks the desk for the facts behind its items (`Work::Who`).
 
 use crate::cellar::core::fact::FactId;
 use crate::tui::core::page::Turn;

@@ -1,4 +1,7 @@
 //! A rack that a forklift lifts, on the map: it is chosen where it stands and set down where it goes. Nothing is entered in between.
+//!
+//! **A rack on the forks** (`tui/floor/lifting.rs`) is in no fact until it is set down. It is known by what lies in it, so that another
+//! program's move takes it off the forks.
 
 use ratatui::text::Line;
 

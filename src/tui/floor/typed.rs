@@ -1,4 +1,9 @@
 //! What is typed on the floor, and what enter makes of it.
+//!
+//! **Digits in a work** are a label where a vessel is called so, else litres (millilitres of a solution, grams of what is weighed); `218 L`
+//! is always litres.
+//!
+//! **Digits are litres while a round is under way** if they are a plain number below 100 without a leading zero, else a label.
 
 use ratatui::text::{Line, Span};
 

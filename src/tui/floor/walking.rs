@@ -1,4 +1,7 @@
 //! Where the cursor goes on the floor: step by step, along a round or a work, by what is typed, and onward once an act is on disk.
+//!
+//! **Nothing is written over in passing**: where the cursor stays because nothing is left to do (`Model::stayed`), the next number asks; so
+//! does whatever would replace what a taster, a blind glass or a fining glass says.
 
 use std::ops::Range;
 

@@ -1,4 +1,12 @@
 //! Works at the screen: taking one up, what its keys enter, beginning a racking, closing.
+//!
+//! **A work on the screen** is `Model::working`; while it is set `Model::round` is none, so that rounds rest. The keys are the round's:
+//! `tui/floor/walking.rs` hands them to `tui/floor/works.rs` or `tui/topping/rounds.rs`; what one key says is in
+//! `cellar/views/floor/work_walk.rs`.
+//!
+//! **Leaving a work** is **d**, the key that takes it up: it is named on the bottom line while a work is walked and costs what it cost.
+//! Escape changes no work, since it is pressed without looking; from the plan of a racking or of doses it goes back to the works, whose
+//! list takes no topping key.
 
 use crate::cellar::views::floor::measuring::Measure;
 use std::ops::Range;

@@ -2,6 +2,12 @@
 //!
 //! What is found of a wine on a day by one laboratory is one test: a second figure of its line takes the place of the test with both, so that a
 //! sheet that is typed is the same as one that is taken in from a file.
+//!
+//! **A line of results is one test** (`tui/tests/results.rs`): a second figure takes the place of the test of its line, day and laboratory
+//! with both (`Act::replaces`), so that what is typed in cells is the same fact as a line of `test` or of a spreadsheet, and a barrel that
+//! remembers its last tests forgets none for it. After a change of the wine on that day (`State::is_same_wine_that_day`) a figure is a test
+//! of its own. The laboratory stands in the log alone, so the page asks for the facts behind the tests of its day (`Work::Who`). What can
+//! be found at all stands in one table (`cellar/jobs/tests/testing/figures.rs`).
 
 mod sheet;
 mod things;

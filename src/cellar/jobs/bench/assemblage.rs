@@ -2,6 +2,19 @@
 //!
 //! The work of a blend carries its [`Aim`]. What has come in by measure is ticked at its stops; [`State::assemblage`] tells
 //! the ratio that it makes so far and what is still to come from each vessel so that the ratio comes out.
+//!
+//! **The blend sets its work itself**: `blend_chosen` adds the work that its moves tick off. Unlike a barrel a vessel may give several
+//! times, so that a transfer can be corrected; what it gave adds up. Of a closed blend all stops are kept.
+//!
+//! **A blend's aim is in its work** (`cellar/jobs/bench/assemblage.rs`): the shares of its wines, the tolerance, and which stop gives of
+//! which wine. What is still asked of each is reckoned from the ticks at every look (`reckon::scale_up::Course`), so that undo, a gauging
+//! and another laptop's moves need no rule of their own. What lies in the receiving vessel is a stop that is ticked from the beginning.
+//!
+//! **Who follows the corrections** closes within the tolerance, and is not sent back to a tank for less than the tolerance; until every
+//! wine is in, the walk keeps to the order that was set.
+//!
+//! **A barrel that is taken whole** is empty when at least nine tenths of what was asked of it came (our choice); less is a first part of
+//! it.
 
 use serde::{Deserialize, Serialize};
 

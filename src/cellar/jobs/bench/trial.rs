@@ -2,6 +2,17 @@
 //!
 //! What the glasses hold is the key, and it is sealed: [`Trial::opened`] gives it after it is revealed and not
 //! before. [`Trial::pouring`] gives it to whoever pours, and is for a page that says so and for nothing else.
+//!
+//! **The key of a trial** comes out of `Trial` by two doors only: `opened()`, which is none before the reveal, and `pouring()`, for a page
+//! that says it is for whoever pours. Codes are given out rising, since the order of the glasses would tell of the design.
+//!
+//! **What a trial was laid out for** is text in its fact: `Region::bounds_in_words` and `limits_in_words`, semicolons between. A bound is
+//! `T1=10..60%`, with what the tank could give; a limit is the person's words, a colon and the sum that they came to (`alcohol 13..14: 13
+//! <= 13.1 T1 + 14.2 T2 <= 14`), so that it means the same whatever is tested later. `reckon::mixture::parse_bound` and `parse_limit` read
+//! both back.
+//!
+//! **A trial is never closed again**: `Desk` refuses to take back a reveal, the trial it opened, or what was rated before it, and to give
+//! back a rating that was taken back (`State::reveal_stands`). Undo stops there. A rating dated after the reveal (another laptop's) can go.
 
 pub mod blending;
 pub mod code;

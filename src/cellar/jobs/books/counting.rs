@@ -1,4 +1,20 @@
 //! The physical count: what people found in the vessels beside what is expected there.
+//!
+//! **A count is held against what is expected**, not against the book alone: three deviations of the headspace estimate, or a hundredth of
+//! what the vessel can hold, are nothing to ask about. `full` says nothing that could be booked, unless more than a tenth is missing there
+//! by the estimate: then it is a finding, and where the book has nothing the wine comes into it by a `wine_received` of its own origin.
+//!
+//! **As it should be, in a count, is full** (`State::as_it_should_be`), whatever the book says of the barrel: who counts blind cannot mean
+//! "as in the book", and a full barrel that the book has empty is what a count is to find. An empty one is said to be so: `0`, of a whole
+//! row with one key. A vessel that is not kept full is measured, or the count would copy the book.
+//!
+//! **A count of bins is blind**: its lines are the bins alone. A number without a lot code is of the code that was counted last, never of
+//! the one that lies there on paper. A bin that is found empty holds none of what lies there on paper, and the page does not say which that
+//! was.
+//!
+//! **A count keeps what was expected with what was found**, as of that moment (`Counted` in `State::counts`), so that wine that moved
+//! afterwards changes no verdict; what moved since is counted again before it is booked. It begins with its first figure, in the same act,
+//! so that one undo leaves nothing of it. Two laptops that begin a count of the same label and scope are in one count.
 
 pub mod booking;
 mod found;

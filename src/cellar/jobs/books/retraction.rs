@@ -1,4 +1,6 @@
 //! Retraction: a fact is taken back by another fact; taking back the taking-back is redo.
+//!
+//! **Retractions count whenever they were made**: `--on` and the ledger show what is known today of how it was then.
 
 use serde::{Deserialize, Serialize};
 

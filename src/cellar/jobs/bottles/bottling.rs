@@ -3,6 +3,17 @@
 //! A run may stop, go on, and draw from several vessels: each `bottled` fact is a stretch of it. All stretches of a run
 //! fill the same bottle. A run may have several lot codes, one a shift or a pallet, so that a part of it can be found; a
 //! code stands on bottles of one run only.
+//!
+//! **A run's bottles add up** to what was filled and what was counted beyond it: `bottles + found + beyond = loose + lying + out`
+//! (`cellar/jobs/bottles/bottling/run.rs`), so that a log with wrong counts still balances and says by how much. Bottles from anywhere are
+//! taken from those not laid away, then by release, then in the order of filling (`cellar/jobs/bottles/bottling/drawing.rs`, the one place
+//! where bottles are looked up, doubted and taken).
+//!
+//! **A lot code that nobody said** is assumed: what was filled first. `Run::assumed` counts such bottles; where there are any, a recall
+//! names everybody who got bottles of the run (`cellar/jobs/bottles/bottling/recalled.rs`).
+//!
+//! **More bottles than the book** are refused, unlike other draws, which book a gain: a slip of a bottle count is more likely than a tank
+//! that held more. A vessel that is empty afterwards may have held 2 % more.
 
 pub mod bins;
 pub mod bottle_tasting;

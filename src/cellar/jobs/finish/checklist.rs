@@ -2,6 +2,22 @@
 //!
 //! What tests can answer they answer; the rest is ticked by a person. An item that is open stops a bottling run where it
 //! is required, unless somebody waived it and said why.
+//!
+//! **The checklist** (`cellar/jobs/finish/checklist.rs`): a test goes before a tick, a later "not met" before a test, a waiver only stands
+//! where the item is open. The worst vessel speaks for the lot; one that fails goes before one that is not tested. Turbidity, oxygen and
+//! free SO2 count only from tests of the wine where it lies now. `State::not_ready_to_bottle` needs no clock, since an act is judged on the
+//! state alone. A run answers for what is at the filler: an item holds it that is open for the lot and for the vessel that is bottled. A
+//! keg that is kept for topping opens the list of its lot and holds no run from the tank.
+//!
+//! **What is required by default** hangs on colour and on what the wine means to be (`TradeItem::is_required_of`); what the house says of a
+//! lot goes before what it says of all, and that before the default. New items are optional: what held no run yesterday holds none today.
+//! Allergens, ingredients and `organic` are told from `Wine::added` (`checklist/given.rs`).
+//!
+//! **A checklist holds a run** whether anybody looked at it or not, unless the house says that it only warns (`practice_set.checklist`);
+//! then the open items are asked about. A list that somebody looked at bars a run (`Job::bar`: of history a discrepancy is kept); one that
+//! nobody looked at only an act (`Job::awaits`), so that logs that know no lists fold without a word. A reason to bottle despite it is kept
+//! as the waiver of every open item, in the same act (`State::waivers`, by `Desk::enter`); an act of `record` keeps it in its `despite`.
+//! What is said of the list is one sentence (`State::bottling_verdict`).
 
 mod answer;
 pub mod checking;

@@ -1,6 +1,9 @@
 //! Filtration: wine that went through a filter, what that cost, and how turbid it was before and after.
 //!
 //! It is a move of wine ([`crate::cellar::jobs::wood::moving`]); what is kept here is what a person asks of it later.
+//!
+//! **A filtration's turbidity** (`cellar/jobs/finish/filtration.rs`) is the last test of the source's fill before, and the first of the
+//! target's fill after. The second is put in when that test is folded, since an emptied vessel forgets its tests.
 
 use std::sync::Arc;
 

@@ -1,4 +1,8 @@
 //! A fining trial: doses of an agent in glasses, what was seen of each, which was chosen, and what a vessel is given of it.
+//!
+//! **A fining is any addition of an agent**: one of the materials of that class (`reckon::fining::agents`), or one that was tried in
+//! glasses here. What leaves its vessel as lees or loss by racking, filtering or `lost` with cause `lees` is the cost of the last fining of
+//! that fill (`cellar/jobs/finish/fining/given.rs`), so that several agents racked off together are not counted twice.
 
 pub mod given;
 mod glass_line;

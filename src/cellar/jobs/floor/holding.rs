@@ -1,4 +1,8 @@
 //! Holding: a vessel is kept out of the work until it is freed.
+//!
+//! **A hold bars wine, not judgement and not a cure** (`State::barred`, `Job::bar`): what moves wine asks for a reason, a dose is a
+//! question, samples, tests and gaugings are free. A plan is not barred, only what is entered: `plan_move` names the hold beside the plan.
+//! On the screen `tui/floor/despite.rs` keeps the act until the line of its reason is written.
 
 use serde::{Deserialize, Serialize};
 

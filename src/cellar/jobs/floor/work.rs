@@ -4,6 +4,15 @@
 //! A work is set once with its barrels in walking order. What is done is said by the facts of the work itself (a move of
 //! wine, an addition, a care): a fact that fits an open work ticks its barrel off, as a topping ticks it off in the
 //! round of its room. So a work can be left, resumed, undone and shared like everything else.
+//!
+//! **A work is ticked by what is done**: a move, an addition or a care that fits an open work ticks its barrel off, as a topping does in
+//! the round of its room. So a work is left, resumed, undone and merged like all else, and no deed has to name it.
+//!
+//! **A barrel is to do in one open work of a kind only**: `plan racking` and `plan care` refuse it in a second, whose stops the first would
+//! tick off.
+//!
+//! **What open works are still to take** of a vessel (`State::promised`) is what they lack for their barrels and what their blends have not
+//! drawn. Every plan leaves it to them; a blend that is walked leaves them theirs too.
 
 mod open;
 

@@ -4,6 +4,10 @@
 //! What is carried is whole micrograms by the word that was written; a part of a wine takes its part of each. What the word means is
 //! looked up when it is asked, so that a material that is declared later counts from its first addition on. Evaporation takes
 //! nothing, and what settles out still counts: published figures are of what was added. Water goes along as wine without an origin.
+//!
+//! **What was added to a wine** is carried by it as micrograms by the word that was written (`jobs/tests/added.rs`), split as the wine is;
+//! the word is looked up when it is asked, so that a later declaration counts from the first addition on. Water is the wine without origin.
+//! `jobs/tests/figures.rs` asks of it before an addition, but not at a step that a work planned: that was asked.
 
 use std::sync::Arc;
 

@@ -2,6 +2,9 @@
 //!
 //! The trade's descriptors and faults stand in `assets/marks.json`, each with a short key to type. A house adds its own, or
 //! says of one of the trade's that it is a fault here, or is none, by `mark_declared`.
+//!
+//! **Words become marks only where a phrase begins with them** (behind the score or a comma), so that "not reduced" names no fault. The
+//! line below shows what enter will take.
 
 use std::sync::{Arc, LazyLock};
 

@@ -2,6 +2,14 @@
 //!
 //! The trade's names stand in `reckon::material`. A house adds its own by `material_declared`; a word that neither knows is asked
 //! about once, and then counts as something else until it is declared.
+//!
+//! **A material** is what the house says of its word (`material_declared`), else what `assets/materials.json` does; the fold writes into
+//! each addition how much sulfur dioxide it was. Of a word that nobody knows, or whose strength nobody said, the wine carries the material
+//! itself, so that what is declared later counts for what was added before.
+//!
+//! **What an unknown material is** is said in the act that names it: at the desk `--is`, on the screen a letter at the first step that
+//! gives it (`tui/floor/naming.rs`, the same line as the reason against a hold). Both put `State::material_answer` before the facts of the
+//! act.
 
 use std::sync::Arc;
 

@@ -1,6 +1,14 @@
 //! Suspicion: what was tasted or tested in a wine that makes one keep it away from other wine.
 //!
 //! Nothing is kept of it but what was tasted and tested: a limit that the house sets later makes old results suspect too.
+//!
+//! **Volatile acidity rises** where it rose by 0.15 g/L since the vessel's lowest own result of the last 120 days: three times what two
+//! tests of one wine differ by, so that a laboratory's scatter trips nothing (a test feeds it a year of it). Below 0.60 g/L, where it is
+//! first noticed, nothing rises: a young wine's does, while it ferments its malic acid. The alarm's default is 0.90 g/L, from where on a
+//! wine tastes sour of it.
+//!
+//! **A suspect vessel is asked about where it is chosen**: at the beginning of a round or the change of its vessel, not at every barrel;
+//! before its wine comes into other wine, unless an open work, whose plan named it, takes it there.
 
 mod carried;
 

@@ -2,6 +2,8 @@
 //!
 //! A test is of one vessel, of a sample that was drawn from several, or of a lot in all the vessels that hold it: a composite.
 //! A composite is a result of each of its barrels, marked as such, for it hides how they differ.
+//!
+//! **Tests stay with the wine of one fill**: a barrel forgets its tests and additions when it is emptied; its lot keeps them.
 
 mod acidity;
 pub mod declared;

@@ -1,4 +1,7 @@
 //! Gauging: what a vessel holds was measured.
+//!
+//! **What is gauged surprises** beyond three deviations of the headspace estimate, or 2 % of what the book has of another vessel
+//! (`State::expected_in`).
 
 use serde::{Deserialize, Serialize};
 

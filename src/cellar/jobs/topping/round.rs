@@ -1,4 +1,6 @@
 //! The round: one walk through a room, topping as one goes.
+//!
+//! **Minutes** are the median of the last nine plausible rounds of the same room; none is better than a figure from elsewhere.
 
 use serde::{Deserialize, Serialize};
 

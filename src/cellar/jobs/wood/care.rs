@@ -1,4 +1,9 @@
 //! Care of empty wood: what was done to a barrel between two wines, and when it is due again.
+//!
+//! **Sulfuring is due** at once when a barrel was emptied, then at the house's interval; wood that never held wine is left as it came.
+//!
+//! **Wood wants** to be rinsed where nothing washed it since it was emptied or sulfured, and soaked where it was wet for longer than a
+//! soaking holds. It is said and never refused: many houses do not write such care down.
 
 use serde::{Deserialize, Serialize};
 

@@ -1,4 +1,8 @@
 //! Racking to a tank: which barrels, in which order, how much wine is expected of each, and whether the tank has room.
+//!
+//! **Lees expected** of a barrel are the median of the last 64 whose tank was gauged (`State::learn_lees`): what stayed behind by the book,
+//! and what the tank lacks or has too much, spread over the barrels racked since its level was known. What was said to arrive measures
+//! nothing: it is often what was expected. More than a tenth of a barrel is no lees.
 
 use std::ops::Range;
 

@@ -1,4 +1,8 @@
 //! Rack and return: wine that was racked off its lees into a tank goes back into the barrels that it came from.
+//!
+//! **Rack and return** (`cellar/jobs/wood/returning.rs`) fills the same barrels full in walking order, as the walk does: what lees took is
+//! missing in the last, and a barrel that would be filled to less than half stays empty. A vessel remembers the barrels that were racked
+//! into it until it is emptied or they get wine of it back; how much each gave is no matter.
 
 use rustc_hash::FxHashSet;
 

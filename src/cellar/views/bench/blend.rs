@@ -3,6 +3,13 @@
 //!
 //! A lot gives its tanks before its barrels, unless it is asked otherwise, and barrels whole where it can. Of a barrel counts what is expected to arrive when it is emptied, without what
 //! evaporated and the lees; of a tank what the book says.
+//!
+//! **A lot gives its tanks first**, then as few barrels as do, emptied, with the rest from the tanks: a part-full barrel spoils, a tank
+//! stands as it stood.
+//!
+//! **A forecast takes the last test of the vessel, else of its lot**, and says so: a racked tank has no tests of its own yet.
+//!
+//! **No fact is made by `plan blend`**: what is chosen is begun by the fact of the choice (`blend_chosen`), from `BlendPlan::draws`.
 
 mod forecast;
 

@@ -1,5 +1,11 @@
 //! A trial before it is set: which glasses, inside what the person's bounds and limits and the vessels allow, what is poured
 //! for them, and then codes, orders and the seal.
+//!
+//! **A trial is laid out** in `cellar/views/bench/laying_out.rs`: bounds, limits, what the vessels can give, which glasses, what is poured,
+//! codes, orders and the seal. Seed and salt come in from outside, and so does the search, which a face can show and end.
+//!
+//! **The shares of a glass** are those poured in steps of `--read`; glasses that come out the same are named as repeats of the first. So a
+//! pouring page in the same steps pours exactly what was sealed.
 
 use std::collections::BTreeSet;
 

@@ -1,4 +1,6 @@
 //! The blend that a revealed trial leads to: which ratio, what is kept back beside open works, and the plan of making it.
+//!
+//! **A vessel that was emptied and filled since the trial was set** holds another wine: choosing its glass is refused as a slip.
 
 use thiserror::Error;
 

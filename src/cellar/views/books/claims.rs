@@ -7,6 +7,18 @@
 //!
 //! Of a wine to be called organic it knows the grapes, what was given and the total sulfur dioxide; that it is organic only the certifier
 //! says.
+//!
+//! **A margin** is reckoned as if it came in at once: many small toppings may bring a little more, never less.
+//!
+//! **Claims** are judged for what most litres have, by every rule of the house's side (`practice_set`), of both where it named none: the
+//! book does not know what kind of place an appellation is. A lot is judged whole, as it is bottled together.
+//!
+//! **Wine without an origin** (water of a treatment) counts against every claim of a share. In a claim of all (estate, organic, designation
+//! of origin) up to a hundredth is left out, which is what 27 CFR 24.246 lets a treatment carry in: else the first dose of sulfur dioxide
+//! would end it.
+//!
+//! **What breaks a claim** is found by trying the facts on a copy of the state (`State::broken_by`), which shares all they do not touch.
+//! `record` compares the lots before and after the file instead: cheap, whatever its length.
 
 use rustc_hash::FxHashMap;
 

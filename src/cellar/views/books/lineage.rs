@@ -1,4 +1,18 @@
 //! Lineage: where the wine of a vessel, lot or bottle came from, and where it went.
+//!
+//! **What wine met and where it went** is gathered once, by `Tracer::past_of_run` and `Tracer::onward`; the desk, the sheet and the page of
+//! the screen show that.
+//!
+//! **New wood** is followed through every vessel by `Tracer::new_wood`, which needs all facts; the state alone knows only the barrel that a
+//! wine lies in. Wine that came into the book in a tank counts as never having lain in wood.
+//!
+//! **Back and forward agree**: a fill is in the past of bottles exactly if these bottles are in its future (`tests/cellar/recall.rs`). What
+//! is done to wine is kept with the fill and with how much had happened; care of the wood and a chosen blend belong to the wine that comes
+//! next.
+//!
+//! **A bottle's past** ends where it was filled: `Tracer::past_of_run` walks back from each stretch, so that what came into the tank later
+//! is none of it. A test of a sample counts by when the sample was drawn. Additions, tests and tastes are kept beside the flows with the
+//! fill that they were done to.
 
 mod done;
 mod gathered;

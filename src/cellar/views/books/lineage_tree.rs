@@ -1,5 +1,7 @@
 //! Lineage as a tree to look at: what flowed together for one reason is one branch, so that a lot of two hundred barrels
 //! that came from one tank has one.
+//!
+//! **A lineage tree** gathers what flowed together by lot and reason, and draws each fill's own past once.
 
 use rustc_hash::{FxHashMap, FxHashSet};
 

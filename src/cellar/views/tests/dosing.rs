@@ -2,6 +2,12 @@
 //!
 //! Nothing is guessed: a barrel of unknown pH, or of unknown alcohol where the model asks for it, is left out and named.
 //! Nothing is refused for the law's sake either: what the total will be is told beside the limit.
+//!
+//! **A dose** (`cellar/views/tests/dosing.rs`) rests on a barrel's own test, else on its composite's, else on its lot's, each unless a
+//! later one of these is three weeks younger (sixty days, where that is of another barrel alone). Barrels of one composite get one dose, as
+//! nobody measured what parts them: one rise for all whose forecasts lie within 2 mg/L, one measure for all of about one size that are
+//! about as full; a test of at most a week stands as it is, an older one is forecast. The total is the last tested and all that was given
+//! since, which errs to the safe side, as total falls slowly. A pH of several wines together is their mean by litres. All are our choices.
 
 mod alike;
 

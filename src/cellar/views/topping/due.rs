@@ -1,4 +1,11 @@
 //! Due: which vessels are to be topped at a moment.
+//!
+//! **A barrel is over** when a seventh of its interval has passed beyond its day (three days on three weeks): our choice.
+//!
+//! **Rolled barrels** belong to a round only when they are due: opening them is what the rolling avoids.
+//!
+//! **Due** is the interval or the tolerated headspace, whichever comes first. The interval is that of the moment a barrel was full, so that
+//! what is due stays due when the first weeks of new wood are over. A stage that has an interval goes before those weeks.
 
 use chrono::{Days, NaiveDate};
 

@@ -3,6 +3,13 @@
 //! What evaporated is found only when a level becomes known: at a topping to the brim, or at a gauging. It is taken to have
 //! gone evenly since the level was last known, so that each month gets its share, and each room where a barrel was
 //! carried meanwhile.
+//!
+//! **Evaporation by month** (`cellar/views/topping/evaporation.rs`) folds all facts once more: the state keeps no months. A finding is
+//! spread evenly over the days since the level before; findings less than three days apart are taken together.
+//!
+//! **A room drinks more than its climate explains** only where its level, less 1.645 of its deviations, is a quarter above what its stated
+//! temperature and humidity explain. The spread of the prior is not counted in: it stands for the draught, which is what is looked for.
+//! Rooms of no stated climate are not judged.
 
 use std::collections::BTreeMap;
 

@@ -1,4 +1,6 @@
 //! Headspace: what each vessel of the state lacks at a moment, and which barrels drink more than they should.
+//!
+//! **Barrels that lie in no room** share one rate, `State::nowhere`.
 
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{RoomId, State, Vessel, VesselId};

@@ -1,4 +1,9 @@
 //! Odd barrels of a round: those that somebody should look at before they are topped like the rest.
+//!
+//! **Odd barrels** (`cellar/views/topping/odd.rs`) are compared with the barrels of their lot in the room as they were when the round came
+//! to them: of those that are done the card's memory says when they were full before, and their mark what they took. So the median stands
+//! still while a round is walked. Nobody overlooks a barrel before its own interval is over, nor within a week; where some of its lot are
+//! topped oftener, as new wood is, those of its own interval must say so too.
 
 use std::fmt;
 

@@ -1,4 +1,7 @@
 //! The plan for a round: where to walk and what to carry.
+//!
+//! **Foreign wine** in a plan is what is of another vintage, variety or vineyard than most of the lot: the book does not know what a lot
+//! was meant to be, so the lesser part of a blend counts as foreign. The margins follow one claim each and do not suffer from it.
 
 use super::drift::Drift;
 use super::group::Group;

@@ -3,6 +3,8 @@
 //! One rule serves the plan, the sheet and the walk: a barrel is topped from the vessel nearest of kin to its lot that still
 //! holds what it is expected to take; of those that are as near the one in hand goes on. The plan asks for the whole round
 //! beforehand, the walk at each barrel, so that both come to the same.
+//!
+//! **A topping vessel has run out** when it holds less than the next barrel is expected to take: nobody tops one barrel from two.
 
 use rustc_hash::FxHashMap;
 

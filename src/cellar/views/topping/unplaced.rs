@@ -1,4 +1,8 @@
 //! Barrels at no place: on a trolley, on the floor, not laid down yet. Each is topped in the rounds of one room.
+//!
+//! **Barrels at no place** (`cellar/views/topping/unplaced.rs`) are few, so the state keeps a list of them, and a round asks only that. A
+//! barrel belongs to one room, so that no two plans carry wine for it. Nobody knows where it stands: topped while its room has no round and
+//! one other room has, it counts in that round.
 
 use std::sync::Arc;
 

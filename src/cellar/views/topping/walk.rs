@@ -1,4 +1,14 @@
 //! Walking a round: what is left to do, what comes next, and what one key says.
+//!
+//! **A round's order** is organic before the rest, then clean before suspect in each, then one topping vessel after the other, then the
+//! walk. What is suspect stands in `cellar/jobs/tests/suspect.rs`: by the last taste, as the list of marks is today, and by tests, as the
+//! house's limits are today; a limit that is set later makes old results suspect too. What tests say is kept with the vessel (`Watched`),
+//! so that the walk opens none. A lot is organic if all its wine in the round is. The groups stand in `cellar/views/topping/group.rs`, for
+//! the plan and for the walk (`State::next_stop`), which goes the plan of what is left from the cursor round again. From which vessel a
+//! barrel is topped is one rule (`cellar/views/topping/supply.rs`) of its lot, of what the vessels hold now and of which is in hand: the
+//! plan plays the walk through with it, the walk asks it of one barrel after the other, so that no key pays for the whole plan. Wine of
+//! another lot that was poured or said in a round (`Round::crossings`) counts as the lot's own there. What is come back to goes as it lies,
+//! or with two groups open the walk would never leave the first.
 
 use std::ops::Range;
 

@@ -4,6 +4,11 @@
 //! turns the answer, or the best so far, back into barrels and words.
 //!
 //! [`choose`]: crate::reckon::fill::choose
+//!
+//! **A rack stays with one lot** by the order in which the empties are given to the chooser (`PreparedFill::empties`): those beside other
+//! wine come last, and of equal choices one of earlier barrels is taken. The plan is told in walking order all the same.
+//!
+//! **The wine is placed first**: a litre that stays although an empty could take it weighs a thousand litres of wishes (our choice).
 
 mod kinds;
 mod wish;

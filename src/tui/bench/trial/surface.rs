@@ -9,6 +9,9 @@
 //! ```
 //!
 //! Heights are glyphs, so that they say the same without colour; glasses stand on it as their places.
+//!
+//! **The drawings of a surface** are of glyphs of heights; a full block is kept for what is as good as the best, one below for the rest. A
+//! glass stands on a drawing if none of its shares is more than 5 % off it. Nothing is drawn where the panel can't tell.
 
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};

@@ -1,4 +1,9 @@
 //! What is written of a bottling, a field a line: what is asked of the plan, and the record of the run as facts.
+//!
+//! **The record of a run** (`tui/finish/bottling/form.rs`) is text until it is entered, read by the same functions as the command line and
+//! tried by `Deed::permitted`, so that a mistake is said while it is written. `Drafts` keeps one a vessel (`Model::kept`), also after it
+//! was entered: where undo takes the run back, it is shown again. Bottles that broke or were kept at the line are `bottles_out` of the same
+//! act.
 
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, Text};

@@ -1,4 +1,7 @@
 //! The bins as a map: what lies in each, store by store and row by row.
+//!
+//! **The map of bins** (`cellar/jobs/bottles/bottling/bins.rs`) is read off the runs at every look; a store only says which bins there are.
+//! Places in free words stand on it as well, in the order of counting.
 
 use std::collections::BTreeMap;
 

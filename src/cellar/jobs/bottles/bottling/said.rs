@@ -1,4 +1,7 @@
 //! What a person says of bottles in one line: how many, of which run or lot code, from when on they may go, and other words.
+//!
+//! **What is written of bottles** is read by one reader for every act (`cellar/jobs/bottles/bottling/said.rs`): a code, digits and a day at
+//! the ends of a phrase, all else words. A place that nobody used yet is asked about once, since any words are a place.
 
 use std::fmt::Write as _;
 

@@ -1,5 +1,16 @@
 //! Lapsing: what people said and what tests found of a wine counts for the wine as it was then, and no longer once it is
 //! another one.
+//!
+//! **A tick and a waiver lapse with the wine** (`checklist/lapse.rs`): they say something of the wine as it was. An addition, a filtration
+//! or other wine that comes to the lot (a topping from another lot too) ends them, small or large: nobody knows what size makes no
+//! difference. A racking within the lot ends only what air changes (turbidity, oxygen, molecular SO2). What is said of the label, of dry
+//! goods and of holds stands; an item of the house may be of the wine, and lapses. The alcohol on the label is kept, since the label did
+//! not change: tests answer to it anew. The lapse is marked in the fold, so that undo and late facts need no rule.
+//!
+//! **A test answers for the wine as it was** by the same changes, kept with the vessel and carried along by a move: whatever is done to the
+//! wine outdates oxygen and free SO2, all but an addition of SO2 its turbidity; all else that is dissolved in it is outdated only by other
+//! wine and by additions that are neither SO2 nor a fining agent, or that bring more than a hundredth of water. SO2 added since counts to
+//! the total instead. A sample is of the moment when it was drawn. Ticks know no such shades; tastes stand for the fill.
 
 use std::sync::Arc;
 

@@ -4,6 +4,14 @@
 //! What was given is whole micrograms, split in proportion by largest remainder as volumes are: a tank that is tested, dosed and
 //! moved takes its dose along. What was tested is a level; of wines that come together it is the mean by litres of what is
 //! known. Evaporation takes neither.
+//!
+//! **Sulfur dioxide travels with the wine** (`cellar/jobs/tests/sulfuring/carried.rs`): a `Wine` carries what it was given, in whole
+//! micrograms, and the level that it was last tested at, of wines that come together the mean by litres of what is tested of them. Every
+//! figure of now comes from `sulfuring/known.rs`: the test that tells most, what was given since that test, the free by the forecast. A
+//! gift knows whether the last test of its wine had it; of a test that the wine does not carry (of its lot, an own one before a composite)
+//! the day says it. A test of the vessel itself goes before what is carried until other wine changes that by half a milligram; a test of
+//! other vessels of the lot goes before only where it was drawn since the wine came. Evaporation takes nothing of what was given, which
+//! errs to the safe side too.
 
 use serde::{Deserialize, Serialize};
 use smallvec::SmallVec;

@@ -3,6 +3,12 @@
 //! What was tested mixes by volume; of what was only tasted, or rises, counts how much of the wine came from there. So a drop in
 //! a tank is no alarm, and many drops are. Wine goes along as it was judged when it was moved: a limit that the house sets later
 //! makes suspect what was tested, and nothing that came from there before.
+//!
+//! **Suspicion travels** (`cellar/jobs/tests/suspect/carried.rs`) from the moment at which suspect wine is moved or topped: a vessel keeps
+//! what came in with it (`Carried`), so that clean wine costs nothing. Figures are means by litres of what is tested (of wine that nobody
+//! tested, by its lot where that is well); of less than half they count as if the rest had none. A tasted fault counts from a tenth of the
+//! wine on. Its own test, or taste, of wine drawn since clears it; a composite clears nothing. A limit that is set later makes nothing
+//! suspect that was moved before. A leak is of the wood and stays there.
 
 use std::sync::Arc;
 

@@ -1,4 +1,8 @@
 //! What a period lost, as shares of what there was, against what rules leave as usual.
+//!
+//! **Losses** (`cellar/views/books/ledger/losses.rs`) leave samples out and take no gain off, which errs to the safe side. A mean stock is
+//! that of the beginning, the ends of months and the end, weighed by days; norms are scaled by days, and days to come do not count. What
+//! came into a vessel counts as received; into a lot or a room only what came more than went, since moves within it are in both sums.
 
 use rustc_hash::FxHashMap;
 

@@ -8,6 +8,10 @@
 //!
 //! Parts stand between commas and are told apart by what they are, in any order; what cannot be told apart is said, and nothing is
 //! guessed. Each line comes to facts that stand or fall together.
+//!
+//! **A cellar is begun in lines** (`cellar/views/floor/written/`): a room, a series of vessels, a lot and where it lies are each read from
+//! a line that is tried while it is written (`tui/floor/begin.rs`) and taken whole by a command (`cli/books/beginning.rs`). `House::begins`
+//! says which page an empty cellar opens on.
 
 pub mod bins;
 pub mod laying_in;

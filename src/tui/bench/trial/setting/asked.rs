@@ -1,4 +1,8 @@
 //! What is written of a trial that is to be set, read; and the search for its glasses and for what they would tell.
+//!
+//! **A trial is set on the screen** by a search of its own (`tui/bench/trial/setting/asked.rs`): first the glasses under their seal, then
+//! panel after panel of the table, of which the best so far is shown; enter sets the fact that was sealed at once, while the table goes on.
+//! The page shows nothing of which glass is what.
 
 use std::sync::Arc;
 use std::time::{Duration, Instant};
