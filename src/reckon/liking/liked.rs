@@ -16,9 +16,9 @@ const BAND: f64 = 0.975;
 /// in 96 % of simulated panels that told something; in 90 % at 0.85, since the best is chosen among many).
 const AS_GOOD: f64 = 0.90;
 
-/// Tasters use scales of different width: a standard deviation of so much about their mean (our choice; simulated panels had it). What is
-/// liked more by a point is liked more by so much more or less of it in the mean of other sittings of these tasters.
-const WIDTHS: f64 = 0.25;
+/// Tasters use scales of different width and have tastes of their own: what the mean one likes more by a point one of them likes more by so
+/// much more or less of it (a standard deviation; our choice: a quarter for each of the two).
+const WIDTHS: f64 = 0.35;
 
 /// From so many of the likeliest blends the best is sought.
 const STARTS: usize = 6;
@@ -30,10 +30,10 @@ const STEPS: [f64; 3] = [0.05, 0.02, 0.01];
 const WAY: [f64; 4] = [0.25, 0.5, 0.75, 1.0];
 
 /// A share that is nearer than this to its bound is a trace: a hose is laid for nothing that anybody can taste.
-const TRACE: f64 = 0.03;
+const TRACE: f64 = 0.05;
 
 /// A trace is left out where that costs no more than this part of its error.
-const UNSEEN: f64 = 0.1;
+const UNSEEN: f64 = 0.15;
 
 /// A liking that is more by no more than this is no more: rounding.
 const ROUNDING: f64 = 1e-9;
@@ -76,14 +76,14 @@ pub struct Liked {
 }
 
 impl Liked {
-    /// The surface that counts every taster alike, by which it is judged whether the panel tells anything, and the one that is told,
-    /// which counts each the less the more he scatters. None where the ratings tell nothing at all, or nothing may vary.
+    /// The surface that counts each taster the less the more his scores scatter, by which it is judged whether the panel tells anything, and
+    /// the one that is told, which counts each the less the more they scatter about the first. None where the ratings tell nothing at all, or nothing may vary.
     #[must_use]
     pub fn of(asked: &Asked<'_>) -> Option<(Averaged, Liked)> {
         let Asked { blends, ratings, allowed, region } = *asked;
         let space = Arc::new(Space::of(allowed)?);
-        let even = Averaged::of(&space, blends, ratings, &ratings.even())?;
-        let surface = Averaged::of(&space, blends, ratings, &ratings.weights(&even, blends))?;
+        let judged = Averaged::of(&space, blends, ratings, &ratings.by_scatter())?;
+        let surface = Averaged::of(&space, blends, ratings, &ratings.weights(&judged, blends))?;
         let best = without_traces(&surface, region, highest(&surface, allowed, blends, region));
         let parts = ratings.parts().into_iter().map(|part| -part);
         let rated = surface.gather(parts.zip(blends.iter().map(|blend| surface.place(blend))).collect());
@@ -100,7 +100,7 @@ impl Liked {
             half_band: quantile(BAND, ratings),
             surface,
         };
-        Some((even, liked))
+        Some((judged, liked))
     }
 
     /// The blend that is liked best.

@@ -191,7 +191,31 @@ impl Ratings {
         vec![1.0; self.tasters]
     }
 
-    /// How much each taster counts: the less, the more his ratings scatter about the surface that counts all alike.
+    /// How much each taster counts where it is judged whether the panel tells anything: the less, the more his scores scatter within their
+    /// sittings. Dealing these anew changes nothing of it, so that the scores as they are stay one deal among others.
+    #[must_use]
+    pub fn by_scatter(&self) -> Vec<f64> {
+        let mut own = vec![(0.0, 0.0, 0.0); self.tasters];
+        for sitting in &self.sittings {
+            let count = sitting.scores.len() as f64;
+            let mean = sitting.scores.iter().sum::<f64>() / count;
+            let (squares, freedom, ratings) = &mut own[sitting.taster];
+            *squares += sitting.scores.iter().map(|score| (score - mean) * (score - mean)).sum::<f64>();
+            *freedom += count - 1.0;
+            *ratings += count;
+        }
+        let variances: Vec<f64> = own.iter().map(|(squares, freedom, _)| squares / freedom.max(1.0)).collect();
+        let of_all = variances.iter().sum::<f64>() / self.tasters as f64;
+        if of_all <= 0.0 {
+            return self.even();
+        }
+        let weight = |((_, _, count), variance): (&(f64, f64, f64), &f64)| {
+            of_all * (count + THOUGHT_OF) / (variance * count + THOUGHT_OF * of_all)
+        };
+        own.iter().zip(&variances).map(weight).collect()
+    }
+
+    /// How much each taster counts: the less, the more his ratings scatter about a surface of all.
     #[must_use]
     pub fn weights(&self, surface: &Averaged, blends: &[Vec<f64>]) -> Vec<f64> {
         if self.tasters < 2 {

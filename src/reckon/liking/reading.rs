@@ -97,8 +97,8 @@ pub fn read(question: &Question, watch: Watch<'_>) -> Result<Reading, NoSurface>
         return Err(NoSurface::AllAlike);
     }
     let asked = Asked { blends: &tasting.blends, ratings: &ratings, allowed: &allowed, region: &region };
-    let (even, liked) = Liked::of(&asked).ok_or(NoSurface::OneRatio)?;
-    let gate = Gate::of(&ratings, &even, question.seed, watch);
+    let (judged, liked) = Liked::of(&asked).ok_or(NoSurface::OneRatio)?;
+    let gate = Gate::of(&ratings, &judged, question.seed, watch);
     let verdict = match (gate.is_too_small(), gate.tells()) {
         (true, _) => Verdict::TooFew,
         (_, true) => Verdict::Tells,
@@ -106,7 +106,7 @@ pub fn read(question: &Question, watch: Watch<'_>) -> Result<Reading, NoSurface>
     };
     let mut poured = poured(&details, &question.region, &ratings);
     let advice = (verdict != Verdict::TooFew).then(|| advise(&liked, &asked, &question.region, &mut poured));
-    let factor = even.factor();
+    let factor = judged.factor();
     let mut reading = Reading {
         poured,
         region,
