@@ -118,7 +118,7 @@ impl Writer {
                 }
             }
             Event::Text(text) => self.say(&text, self.manner.unwrap_or(Manner::Plain)),
-            Event::Code(text) => self.say(&text, Manner::Typed),
+            Event::Code(text) => self.say(&format!("`{text}`"), Manner::Typed),
             Event::SoftBreak | Event::HardBreak => self.say(" ", Manner::Plain),
             _ => {}
         }

@@ -129,15 +129,15 @@ fn the_chapter_of_facts_has_every_kind_and_what_a_form_fills_of_it() {
     }
     let known: BTreeSet<&str> = KINDS.iter().copied().collect();
     assert_eq!(told.keys().copied().collect::<BTreeSet<_>>(), known);
+    // A barrel that is changed has the fields of one that is numbered; what is written of several fields at once is called otherwise.
+    let of_vessels = told["vessel_registered"].clone();
+    told.get_mut("vessel_changed").unwrap().extend(of_vessels);
+    let at_once = ["taste", "measured", "odd", "is", "litres", "note", "despite", "job"];
     let mut missing = Vec::new();
     for (kind, fields) in &told {
-        let Some(form) = of_kind(kind) else { continue };
-        // What is written in several fields of the fact, or only told, has a name that is no field's.
-        let of_form = form.filled_in().map(|(_, field)| field.key);
-        let common = ["note", "despite", "job"];
-        missing.extend(
-            of_form.filter(|key| !fields.contains(key) && !common.contains(key)).map(|key| format!("{kind}: {key}")),
-        );
+        let of_form = of_kind(kind).into_iter().flat_map(|form| form.filled_in().map(|(_, field)| field.key));
+        let of_fact = of_form.filter(|key| !fields.contains(key) && !at_once.contains(key));
+        missing.extend(of_fact.map(|key| format!("{kind}: {key}")));
     }
     assert_eq!(missing, Vec::<String>::new());
 }
@@ -154,7 +154,7 @@ fn help_reads_a_chapter_a_command_or_a_list() {
             chapter.topic
         );
     }
-    assert!(desk.done("help topping").contains("space marks it as topped"));
+    assert!(desk.done("help topping").starts_with("Topping\n\nWine evaporates through oak"));
     assert!(desk.done("help plan fill").contains("--wish"));
     assert!(desk.done("help commands").contains("barrelwalk plan racking"));
     assert!(desk.done("help keys").contains("the rest of the rack"));
