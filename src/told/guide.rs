@@ -209,18 +209,20 @@ impl Writer {
         };
         let mut line = vec![Words { text: first, manner: Manner::Plain }];
         let mut used = indent;
-        for (word, manner) in words(&said) {
-            let wide = word.width();
+        for word in words(&said) {
+            let wide: usize = word.iter().map(|(part, _)| part.width()).sum();
             if used > indent && used + wide > self.width {
                 self.lines.push(trimmed(line));
                 line = vec![Words { text: " ".repeat(indent), manner: Manner::Plain }];
                 used = indent;
             }
-            let word = if used == indent { word.trim_start() } else { word };
-            used += word.width();
-            match line.last_mut() {
-                Some(last) if last.manner == manner => last.text.push_str(word),
-                _ => line.push(Words { text: word.to_owned(), manner }),
+            for (part, manner) in word {
+                let part = if used == indent { part.trim_start() } else { part };
+                used += part.width();
+                match line.last_mut() {
+                    Some(last) if last.manner == manner => last.text.push_str(part),
+                    _ => line.push(Words { text: part.to_owned(), manner }),
+                }
             }
         }
         self.lines.push(trimmed(line));
@@ -241,15 +243,23 @@ fn trimmed(mut line: Line) -> Line {
     line
 }
 
-/// Words with the blank before each, in their manners.
-fn words(said: &[Words]) -> impl Iterator<Item = (&str, Manner)> {
-    said.iter().flat_map(|Words { text, manner }| {
-        let mut begins: Vec<usize> = vec![0];
-        let sign = |(at, sign): (usize, char)| (sign == ' ' && at > 0).then_some(at);
-        begins.extend(text.char_indices().filter_map(sign));
-        let ends = begins.iter().skip(1).copied().chain([text.len()]).collect::<Vec<_>>();
-        begins.into_iter().zip(ends).map(|(from, to)| (&text[from..to], *manner)).collect::<Vec<_>>()
-    })
+/// Words with the blank before each, in parts where one is told in several manners.
+fn words(said: &[Words]) -> Vec<Vec<(&str, Manner)>> {
+    let mut words: Vec<Vec<(&str, Manner)>> = Vec::new();
+    for Words { text, manner } in said {
+        let blanks = text.match_indices(' ').map(|(at, _)| at).filter(|&at| at > 0);
+        let ends: Vec<usize> = blanks.chain([text.len()]).collect();
+        let mut from = 0;
+        for to in ends {
+            let part = &text[from..to];
+            match words.last_mut() {
+                Some(word) if !part.starts_with(' ') => word.push((part, *manner)),
+                _ => words.push(vec![(part, *manner)]),
+            }
+            from = to;
+        }
+    }
+    words
 }
 
 #[cfg(test)]
