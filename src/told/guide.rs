@@ -109,7 +109,7 @@ struct Writer {
 impl Writer {
     fn take(&mut self, event: Event<'_>) {
         match event {
-            Event::Start(tag) => self.begin(tag),
+            Event::Start(tag) => self.begin(&tag),
             Event::End(tag) => self.end(tag),
             Event::Text(text) if self.is_typed => {
                 for line in text.lines() {
@@ -124,14 +124,14 @@ impl Writer {
         }
     }
 
-    fn begin(&mut self, tag: Tag<'_>) {
+    fn begin(&mut self, tag: &Tag<'_>) {
         match tag {
             Tag::Heading { .. } => self.manner = Some(Manner::Heading),
             Tag::Strong => self.manner = Some(Manner::Strong),
             Tag::CodeBlock(_) => self.is_typed = true,
             Tag::List(first) => {
                 self.paragraph();
-                self.lists.push(first);
+                self.lists.push(*first);
             }
             Tag::Item => {
                 let last = self.lists.last_mut().and_then(Option::as_mut);

@@ -102,7 +102,7 @@ impl Page for Tanks {
 
 fn walk() -> Walk {
     // The one line in the list of rooms.
-    let rooms: &'static [Room] = Box::leak(Box::new([Room::of::<Tanks>()]));
+    let rooms: &'static [Room] = Box::leak(Box::new([Room::of::<Tanks>("floor")]));
     let mut walk = Walk::in_house(Box::leak(Box::new(House { rooms, ..HOUSE })));
     walk.press("enter `vat` enter");
     assert!(walk.model.page::<Tanks>().is_some(), "{}", walk.text(80, 24));
