@@ -19,6 +19,7 @@ pub mod floor;
 pub mod hazard;
 pub mod losses;
 pub mod meant;
+pub mod oak;
 pub mod tests;
 pub mod topping;
 pub mod usual;

@@ -32,6 +32,7 @@ use super::floor::pictures::Picture;
 use super::floor::{elsewhere, find, head, works};
 use super::tests::drawing::SamplePage;
 use super::tests::results::ResultsPage;
+use super::wood::oak::OakPage;
 
 /// The screen of a cellar.
 pub static HOUSE: House = House {
@@ -70,6 +71,7 @@ pub static HOUSE: House = House {
         Room::of::<MendDatesPage>(),
         Room::of::<Messages>(),
         Room::of::<MovePage>(),
+        Room::of::<OakPage>(),
         Room::of::<Opened>(),
         Room::of::<Picture>(),
         Room::of::<RatingPage>(),
