@@ -31,7 +31,12 @@ pub fn told(of: &OakOf) -> Vec<String> {
         .map(|(one, other, by)| format!("{} scored {} above {}, all else equal.", name(*one), points(by), name(*other)))
         .collect();
     said.extend(more(apart.len(), "difference"));
-    if apart.is_empty() && judged.comparable() > 0 {
+    if judged.comparable() == 0 {
+        said.push(format!(
+            "All else equal no two {} can be held against each other; as they came they stand below.",
+            plural(of.factor.word())
+        ));
+    } else if apart.is_empty() {
         said.push(format!(
             "No difference between {} is told: what there is lies within what barrels and tastes scatter by.",
             plural(of.factor.word())
@@ -203,10 +208,12 @@ pub fn by(decimals: usize, difference: Option<&Difference>) -> String {
         // What rounds to nothing has no sign.
         let told = figure_to(decimals, it.value.abs());
         let is_nothing = told.chars().all(|sign| !sign.is_ascii_digit() || sign == '0');
-        let sign = match it.value > 0.0 {
-            _ if is_nothing => "",
-            true => "+",
-            false => "-",
+        let sign = if is_nothing {
+            ""
+        } else if it.value > 0.0 {
+            "+"
+        } else {
+            "-"
         };
         format!("{sign}{told} \u{b1}{}", figure_to(decimals, it.error))
     })
@@ -247,7 +254,7 @@ pub fn how() -> Vec<String> {
          together (Holm); degrees of freedom are those between barrels."
             .to_owned(),
         format!(
-            "Evaporation is that of a barrel of {} in a year, as if all lay in the same rooms. Leaks are fillings that leaked, of a hundred barrels \
+            "Evaporation is that of a barrel of {} in a year, as if all lay in the same rooms. Leaks are fillings that lost wine to one or are under suspicion of it, of a hundred barrels \
              in a year, as they lay, with the band of nineteen in twenty.",
             whole_litres(Volume::from_litres(225))
         ),

@@ -93,13 +93,6 @@ impl Design {
     /// Into how many parts things fall that share no sitting.
     fn parts(&self, things: usize, thing: impl Fn(usize) -> usize) -> usize {
         let mut above: Vec<usize> = (0..things + self.sittings).collect();
-        fn top(above: &mut [usize], mut one: usize) -> usize {
-            while above[one] != one {
-                above[one] = above[above[one]];
-                one = above[one];
-            }
-            one
-        }
         for one in 0..self.observations() {
             let (its, sitting) = (top(&mut above, thing(one)), top(&mut above, things + self.sitting[one]));
             above[its] = sitting;
@@ -153,6 +146,15 @@ impl Design {
     fn spread(&self, of_sitting: &DVector<f64>) -> Vec<f64> {
         self.sitting.iter().map(|&sitting| of_sitting[sitting]).collect()
     }
+}
+
+/// The thing that stands for the part that one belongs to; the way there is made shorter.
+fn top(above: &mut [usize], mut one: usize) -> usize {
+    while above[one] != one {
+        above[one] = above[above[one]];
+        one = above[one];
+    }
+    one
 }
 
 /// What columns leave of values, by least squares.

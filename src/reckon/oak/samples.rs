@@ -19,18 +19,12 @@ const SCORES: &str = "0 0 3 0 0 1 12|0 0 4 1 1 0 11.5|0 0 6 2 3 1 12|0 0 9 3 0 1
 /// The scores.
 pub(super) fn scores() -> Vec<Observation> {
     let read = |line: &str| {
-        let figures: Vec<f64> = line.split(' ').map(|figure| figure.parse().unwrap()).collect();
-        let number = |place: usize| figures[place].round() as usize;
+        let figures: Vec<&str> = line.split(' ').collect();
+        let number = |place: usize| figures[place].parse().unwrap();
         let mut levels = [0; FACTORS];
         (levels[Factor::Cooper.place()], levels[Factor::Toast.place()]) = (number(4), number(5));
-        Observation {
-            value: figures[6],
-            sitting: number(0),
-            lot: number(1),
-            barrel: number(2),
-            filling: number(3),
-            levels,
-        }
+        let value = figures[6].parse().unwrap();
+        Observation { value, sitting: number(0), lot: number(1), barrel: number(2), filling: number(3), levels }
     };
     SCORES.split('|').map(read).collect()
 }

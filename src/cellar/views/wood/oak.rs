@@ -313,14 +313,17 @@ fn standings(judged: Option<&Judged>, levels: usize) -> Vec<Standing> {
     let is_below = |level: &Level| judged.told().iter().any(|(_, below, _)| *below == level.level);
     let any = in_part().any(is_below);
     for level in &judged.levels {
-        standings[level.level] = match best {
-            Some(best) if in_part().any(|it| it.level == level.level) => match () {
-                () if !any => Standing::NoneTold,
-                () if is_below(level) => Standing::Below,
-                () if best.level == level.level => Standing::Best,
-                () => Standing::AsGood,
-            },
-            _ => Standing::CannotBeTold,
+        let is_in_part = in_part().any(|it| it.level == level.level);
+        standings[level.level] = if !is_in_part {
+            Standing::CannotBeTold
+        } else if !any {
+            Standing::NoneTold
+        } else if is_below(level) {
+            Standing::Below
+        } else if best.is_some_and(|best| best.level == level.level) {
+            Standing::Best
+        } else {
+            Standing::AsGood
         };
     }
     standings
