@@ -65,6 +65,7 @@ pub use crate::cli::arguments::tests::testing::TestArguments;
 pub use crate::cli::arguments::topping::gauging::{BarrelArguments, DipArguments, DipSheetArguments, Sizes};
 pub use crate::cli::arguments::topping::plan::{Begin, Work};
 pub use crate::cli::arguments::wood::fill::FillArguments;
+pub use crate::cli::arguments::wood::oak::OakArguments;
 pub use crate::cli::arguments::wood::racking::RackingArguments;
 
 const CELLAR_HELP: &str =

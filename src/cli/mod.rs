@@ -53,7 +53,7 @@ use crate::cli::finish::{fining, fining_trial};
 use crate::cli::table::seen::Seen;
 use crate::cli::tests::{acidity, decline, dosing, sulfur};
 use crate::cli::topping::{backtest, evaporation, gauging, plan};
-use crate::cli::wood::{empties, fill, racking, returning};
+use crate::cli::wood::{empties, fill, oak, racking, returning};
 use crate::desk::Surprises;
 use crate::units::settle;
 
@@ -257,6 +257,9 @@ impl Counter<'_, '_> {
             }
             Look::List { things: Listed::There(things), reading } => {
                 self.look(cellar, *reading, |state, on, page| reading::list(state, *things, on, page))
+            }
+            Look::List { things: Listed::Oak(asked), reading } => {
+                self.look_into(cellar, *reading, |desk, on, page| oak::list(desk, asked, on, page))
             }
             Look::List { things, reading } => self.look_into(cellar, *reading, |desk, on, page| {
                 let Some((kind, asked)) = things.done() else { return Ok(()) };

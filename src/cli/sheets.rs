@@ -16,6 +16,7 @@ use crate::cli::core::overwriting::free;
 use crate::cli::core::suggestion::called;
 use crate::cli::table::page::PAGE_COLUMNS;
 use crate::cli::topping::gauging;
+use crate::cli::wood::oak::judged;
 use crate::log::write_private;
 use crate::sheets::bench::trial;
 use crate::sheets::books::additions::{self, AddedTo};
@@ -27,6 +28,7 @@ use crate::sheets::floor::floor_map::Shown;
 use crate::sheets::floor::{cards, floor_map, work};
 use crate::sheets::tests::drawing;
 use crate::sheets::topping::round;
+use crate::sheets::wood::oak;
 
 impl Counter<'_, '_> {
     /// Prints a sheet. A dip table of sizes needs no cellar, and a trace needs all facts.
@@ -49,6 +51,9 @@ impl Counter<'_, '_> {
             Sheet::Additions { to, print } => self.look_back(&cellar()?, reading, |tracer, on, page| {
                 give(&additions::sheet(tracer, added_to(&tracer.state, to)?, on), print, page.width, page.out)
             }),
+            Sheet::Oak { asked, print } => self.look_into(&cellar()?, reading, |desk, on, page| {
+                give(&oak::sheet(&judged(desk, asked, on)?, on), print, page.width, page.out)
+            }),
             other => self.look(&cellar()?, reading, |state, on, page| match document(state, other, on)? {
                 Some((document, print)) => give(&document, print, page.width, page.out),
                 None => Ok(()),
@@ -69,7 +74,7 @@ fn added_to(state: &State, to: &AddedToWords) -> Outcome<AddedTo> {
 /// A sheet of a cellar as it stands, and how it is printed; none of those that are made otherwise.
 fn document<'a>(state: &State, sheet: &'a Sheet, on: Moment) -> Outcome<Option<(Document, &'a Print)>> {
     Ok(Some(match sheet {
-        Sheet::Dip(_) | Sheet::Trace { .. } | Sheet::Additions { .. } => return Ok(None),
+        Sheet::Dip(_) | Sheet::Trace { .. } | Sheet::Additions { .. } | Sheet::Oak { .. } => return Ok(None),
         Sheet::Round { room, print } => (round::sheet(state, reading::room(state, room)?, on), print),
         Sheet::Work { work: label, print } => (work::sheet(state, reading::work(state, label)?, on), print),
         Sheet::Pouring { trial: label, read, print } => {

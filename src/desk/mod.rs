@@ -27,6 +27,7 @@ mod journal;
 mod mend_dates;
 mod news;
 mod not_taken;
+mod oak;
 mod passed_over;
 mod retracting;
 mod salt;

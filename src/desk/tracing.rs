@@ -61,9 +61,9 @@ impl Desk {
 }
 
 /// A fact, and who entered it.
-struct Authored {
-    fact: Decoded,
-    by: CompactString,
+pub(super) struct Authored {
+    pub fact: Decoded,
+    pub by: CompactString,
 }
 
 /// A trace on its way.
@@ -88,7 +88,17 @@ impl TakeIn<Authored> for Tracing {
 }
 
 fn trace(log: &Log, retractions: &Retractions, until: Until<'_>) -> Result<Tracing, LogError> {
-    apart(Tracing::default(), |each| {
+    authored(log, retractions, until, Tracing::default())
+}
+
+/// Has every fact up to a moment taken in, with who entered it.
+pub(super) fn authored<Taker: TakeIn<Authored>>(
+    log: &Log,
+    retractions: &Retractions,
+    until: Until<'_>,
+    taker: Taker,
+) -> Result<Taker, LogError> {
+    apart(taker, |each| {
         log.scan_authored(&mut |raw, author| {
             if until.is_past(raw) {
                 return ControlFlow::Break(());

@@ -18,6 +18,7 @@ pub mod limits;
 pub mod loss_norm;
 pub mod material;
 pub mod mixture;
+pub mod oak;
 pub mod organic;
 pub mod panel;
 pub mod scale_up;

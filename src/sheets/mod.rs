@@ -10,3 +10,4 @@ pub mod core;
 pub mod floor;
 pub mod tests;
 pub mod topping;
+pub mod wood;

@@ -20,6 +20,7 @@ pub mod guide;
 pub mod hazard;
 pub mod losses;
 pub mod meant;
+pub mod oak;
 pub mod tests;
 pub mod topping;
 pub mod usual;

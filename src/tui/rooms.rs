@@ -32,6 +32,7 @@ use super::floor::pictures::Picture;
 use super::floor::{elsewhere, find, head, works};
 use super::tests::drawing::SamplePage;
 use super::tests::results::ResultsPage;
+use super::wood::oak::OakPage;
 
 /// The screen of a cellar.
 pub static HOUSE: House = House {
@@ -71,6 +72,7 @@ pub static HOUSE: House = House {
         Room::of::<MendDatesPage>("books"),
         Room::of::<Messages>("floor"),
         Room::of::<MovePage>("racking"),
+        Room::of::<OakPage>("wood"),
         Room::of::<Opened>("tests"),
         Room::of::<Picture>("topping"),
         Room::of::<RatingPage>("bench"),

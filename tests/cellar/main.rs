@@ -33,6 +33,7 @@ mod lot;
 mod lot_review;
 mod material;
 mod moving;
+mod oak;
 mod odd;
 mod placing;
 mod plan;

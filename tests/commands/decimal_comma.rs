@@ -34,6 +34,8 @@ const ASKED: &[&[&str]] = &[
     &["check", "V24 Varrow"],
     &["journal", "2026-11-28"],
     &["list", "tastes"],
+    &["list", "oak", "--by", "toast", "--lot", "C24 Long Wall"],
+    &["sheet", "oak", "--by", "cooper", "--lot", "C24 Long Wall"],
     &["show", "trial", "Varrow 24"],
     &["plan", "sample", "C24 Long Wall", "--of", "750 mL"],
     &["sheet", "trial", "Varrow 24"],

@@ -33,6 +33,7 @@ mod importing_tests;
 mod journal;
 mod killed;
 mod newer;
+mod oak;
 mod panel;
 mod program;
 mod racking;

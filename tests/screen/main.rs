@@ -30,6 +30,7 @@ mod lots;
 mod mend_dates;
 mod new_page;
 mod newer;
+mod oak;
 mod organic;
 mod outside;
 mod picture;

@@ -3,5 +3,6 @@
 pub(in crate::cli) mod empties;
 pub(in crate::cli) mod fill;
 pub(in crate::cli) mod kept;
+pub(in crate::cli) mod oak;
 pub(in crate::cli) mod racking;
 pub(in crate::cli) mod returning;

@@ -8,17 +8,13 @@ use crate::cellar::views::books::lineage::{Starting, Tracer};
 use crate::sheets::books::additions::{self, AddedTo};
 use crate::sheets::books::trace::{back, forward};
 use crate::sheets::core::document::{self, Block, Document};
-use crate::sheets::core::{plain, wrap};
 use crate::tui::core::apart::Search;
 use crate::tui::core::finding::{self, Finding};
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Opens, Page, Row, Table, Turn, Way};
-use crate::tui::core::theme::Meaning;
+use crate::tui::core::printed;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::Answer;
-
-/// A line of a table that is wider than the page goes on in the next line, so far to the right.
-const GOES_ON: &str = "    ";
 
 /// Whose trace it is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -184,22 +180,9 @@ impl Page for TracePage {
 
 /// The lines of a trace for a page of so many columns.
 fn lines(model: &Model, page: &TracePage, width: usize) -> Vec<Line<'static>> {
-    let theme = model.looks.theme;
     let Some(document) = page.finding.told() else { return finding::working(model, width) };
     let closed = (matches!(page.of, Traced::Additions(_)) && !page.open).then(|| without_bands(document));
-    let text = plain::text(closed.as_ref().unwrap_or(document), width);
-    // The title stands in the head.
-    let mut told = text.lines().skip(2).peekable();
-    let mut lines = Vec::new();
-    while let Some(line) = told.next() {
-        if told.next_if(|below| is_rule(below)).is_some() {
-            told.next_if(|below| below.is_empty());
-            lines.push(Line::styled(line.to_owned(), theme.style(Meaning::Title)));
-            continue;
-        }
-        lines.extend(broken(line, width).into_iter().map(|line| Line::styled(line, theme.style(Meaning::Base))));
-    }
-    lines
+    printed::lines(model, closed.as_ref().unwrap_or(document), width)
 }
 
 /// The same without the lines that name the vessels of the line above.
@@ -211,21 +194,4 @@ fn without_bands(document: &Document) -> Document {
         }
     }
     closed
-}
-
-/// The line under a heading.
-fn is_rule(line: &str) -> bool {
-    !line.is_empty() && line.chars().all(|character| character == '-')
-}
-
-/// A line in as many as the page needs.
-fn broken(line: &str, width: usize) -> Vec<String> {
-    let mut lines = wrap::wrapped(line, width);
-    if lines.len() > 1 {
-        let first = lines.remove(0);
-        let rest = wrap::wrapped(&lines.join(" "), width.saturating_sub(GOES_ON.len()));
-        lines = vec![first];
-        lines.extend(rest.iter().map(|line| format!("{GOES_ON}{}", line.trim_start())));
-    }
-    lines
 }

@@ -23,6 +23,7 @@ pub mod messages;
 pub mod model;
 pub mod over_plan;
 pub mod page;
+pub(in crate::tui) mod printed;
 pub mod sense;
 pub(in crate::tui) mod sheet;
 pub mod stack;

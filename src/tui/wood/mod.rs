@@ -1,5 +1,6 @@
 //! Pages of the wood: filling it, and racking out of it.
 
 pub mod fill;
+pub mod oak;
 pub mod racking;
 pub mod returning;

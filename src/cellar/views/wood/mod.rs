@@ -2,3 +2,4 @@
 
 pub mod fill;
 pub mod in_the_tank;
+pub mod oak;

@@ -9,6 +9,7 @@ use crate::cli::arguments::bottles::bottling::BottlingPlanArguments;
 use crate::cli::arguments::core::things::Traceable;
 use crate::cli::arguments::core::volume::millilitres;
 use crate::cli::arguments::topping::gauging::DipSheetArguments;
+use crate::cli::arguments::wood::oak::OakArguments;
 use crate::told::usual;
 use crate::units::Volume;
 
@@ -111,6 +112,15 @@ pub enum Sheet {
         /// To whose wine
         #[command(subcommand)]
         to: AddedToWords,
+        /// How it is printed.
+        #[command(flatten)]
+        print: Print,
+    },
+    /// What the oak did, on a page to order next year's wood by: scores within lots, evaporation, leaks and prices
+    Oak {
+        /// By what, and by which tastes.
+        #[command(flatten)]
+        asked: OakArguments,
         /// How it is printed.
         #[command(flatten)]
         print: Print,

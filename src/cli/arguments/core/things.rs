@@ -3,6 +3,7 @@
 use clap::Subcommand;
 
 use crate::cli::arguments::books::done::{DoneArguments, DoneKind};
+use crate::cli::arguments::wood::oak::OakArguments;
 
 /// What can be listed.
 #[derive(Clone, Copy, Debug, Subcommand)]
@@ -59,6 +60,8 @@ pub enum Listed {
     Additions(DoneArguments),
     /// Moves of wine from vessel to vessel, as they were entered
     Moves(DoneArguments),
+    /// What the oak did: scores, keeping, evaporation and leaks by cooper, forest, toast, seasoning and fill, held against each other within lots
+    Oak(OakArguments),
 }
 
 impl Listed {
@@ -66,7 +69,7 @@ impl Listed {
     #[must_use]
     pub const fn done(&self) -> Option<(DoneKind, &DoneArguments)> {
         Some(match self {
-            Listed::There(_) => return None,
+            Listed::There(_) | Listed::Oak(_) => return None,
             Listed::Tests(asked) => (DoneKind::Tests, asked),
             Listed::Tastes(asked) => (DoneKind::Tastes, asked),
             Listed::Toppings(asked) => (DoneKind::Toppings, asked),

@@ -2,5 +2,6 @@
 
 pub(in crate::cli::arguments) mod care;
 pub(in crate::cli::arguments) mod fill;
+pub(in crate::cli::arguments) mod oak;
 pub(in crate::cli::arguments) mod racking;
 pub(in crate::cli::arguments) mod returning;
