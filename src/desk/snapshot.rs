@@ -22,7 +22,7 @@ use crate::log::{Log, LogError, Position, ScanStart, create_private};
 
 /// Raised with every change to what the fold makes of a fact, or to the shape of the state or of the snapshot. It stands
 /// in the seal, which comes first: what follows it may then be read as anything, and is thrown away.
-const FOLD_VERSION: u32 = 46;
+const FOLD_VERSION: u32 = 47;
 
 /// What the facts of the demo come to in this version: the digest of those facts, and that of their fold.
 #[cfg(test)]
