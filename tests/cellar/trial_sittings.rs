@@ -99,12 +99,15 @@ fn what_two_sittings_said_is_read_together_and_said() {
         let outlook = both.state.trials.by_label("R").unwrap().opened().unwrap().outlook(&both.state, &read);
         outlook.ratios.iter().map(|it| it.ratio.to_string()).collect()
     };
-    assert!(firsts.iter().any(|it| it == "glass 203, 103 of Q"), "{firsts:?}");
+    // The first day was scored three points higher, which puts none of its glasses first.
+    for first in ["glass 202", "glass 203, 103 of Q", "glass 204"] {
+        assert!(firsts.iter().any(|it| it == first), "{first}: {firsts:?}");
+    }
     // Alone it knows less, and the first says where both are read.
     let alone = reading(&first().given(reveal("Q")), "Q");
-    assert!(alone.together.is_empty() && alone.remarks.is_empty(), "{:?}", alone.remarks);
+    assert!(alone.together.is_empty() && !alone.remarks.iter().any(|it| it.contains("sitting")), "{:?}", alone.remarks);
     let told = "R was a second sitting after this one: what both say together stands there.";
-    assert_eq!(reading(&both, "Q").remarks, [told]);
+    assert!(reading(&both, "Q").remarks.iter().any(|it| it == told));
     let one = both.state.trials.by_label("R").unwrap().opened().unwrap();
     let one = one.to_read(&both.state, Some(&Label::new("ben").unwrap()));
     assert_eq!((one.question().tasters.as_slice(), one.question().ratings.len()), (&["ben".to_owned()][..], 11));
@@ -115,7 +118,8 @@ fn a_first_sitting_is_left_out_while_it_is_sealed_and_where_it_was_something_els
     let why = |cellar: &Cellar, part: &str| {
         let read = reading(cellar, "R");
         assert!(read.together.is_empty() && names(&read).len() == 5, "{part}: {:?}", read.together);
-        assert_eq!(read.remarks.last().unwrap(), &format!("The sitting Q is not read with this one: {part}."));
+        let why = format!("The sitting Q is not read with this one: {part}.");
+        assert!(read.remarks.contains(&why), "{part}: {:?}", read.remarks);
     };
     let sealed = second(first(), score(11.0));
     why(&sealed, "its key is still sealed; once it is revealed, both are read together");

@@ -66,7 +66,7 @@ fn what_the_blend_that_is_wanted_takes_is_said() {
     walk.press("up up up `3000` enter").comes();
     let page = walk.text(160, 48).replace("│", " ").split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
-        page.contains("3000 L of blend would take, by the glass: 1500 L to 2000 L of T11 (0 L stay at least),"),
+        page.contains("3000 L of blend would take, by the glass: 1500 L to 1980 L of T11 (20 L stay at least),"),
         "{page}"
     );
     walk.press("backspace backspace backspace backspace `much` enter");

@@ -6,12 +6,10 @@ use crate::cellar::core::state::State;
 use crate::cellar::jobs::bench::trial::Trial;
 use crate::cellar::jobs::bench::trial::code::Code;
 use crate::cellar::jobs::bench::trial::outlook::RatioReading;
-use crate::cellar::jobs::bench::trial::pouring::Pour;
 use crate::cellar::jobs::bench::trial::reading::TrialReading;
 use crate::reckon::mixture::PourError;
 use crate::reckon::panel::table::Given;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
-use crate::told::bench::rule;
 use crate::told::hazard::{Caution, Hazard};
 use crate::units::{Shares, Volume, VolumeUnit, figure_to, millilitres, whole_litres};
 
@@ -25,6 +23,9 @@ pub fn pouring(state: &State, trial: &Trial, step: Volume) -> Result<Document, P
     columns.extend(vessels.iter().map(|vessel| (vessel.as_str(), Kind::Numbers)));
     columns.push(("the same as", Kind::Words));
     let mut table = Table::with(&columns);
+    let drawn = |volume: Volume| {
+        if volume.is_zero() { String::new() } else { volume.in_column_of(VolumeUnit::Millilitre, 1) }
+    };
     for pour in &pours {
         let mut cells = vec![pour.glass.code.to_string(), pour.times.to_string()];
         cells.extend(pour.amounts.iter().map(|&amount| drawn(amount)));
@@ -41,41 +42,14 @@ pub fn pouring(state: &State, trial: &Trial, step: Volume) -> Result<Document, P
             "mL of each wine in a glass of {}; each glass as many times as it says.",
             millilitres(trial.glass_volume())
         ),
-        rule((pours.len(), trial.tasters().len()), trial.servings(), &state.repeat_error()),
         sealed(trial),
     ];
-    let mut blocks = vec![Block::Table(table)];
-    if pours.iter().any(|pour| pour.times > 1) {
-        blocks.push(Block::Heading("All servings of a glass mixed at once, mL".to_owned()));
-        blocks.push(Block::Table(mixed_at_once(&pours, &vessels)));
-    }
-    Ok(Document { title: format!("Pouring: {}", trial.label), lead, cautions: Vec::new(), blocks })
-}
-
-/// How much of each wine comes into all servings of a glass, and what is poured of it in all.
-fn mixed_at_once(pours: &[Pour<'_>], vessels: &[String]) -> Table {
-    let mut columns = vec![("mixed", Kind::Box), ("code", Kind::Words), ("in all", Kind::Numbers)];
-    columns.extend(vessels.iter().map(|vessel| (vessel.as_str(), Kind::Numbers)));
-    let mut table = Table::with(&columns);
-    let figures = |amounts: &[Volume]| {
-        let all: Volume = amounts.iter().copied().sum();
-        std::iter::once(all).chain(amounts.iter().copied()).map(drawn).collect::<Vec<_>>()
-    };
-    let mut poured = vec![Volume::ZERO; vessels.len()];
-    for pour in pours {
-        let times = u64::try_from(pour.times).unwrap_or(u64::MAX);
-        let of_glass: Vec<Volume> =
-            pour.amounts.iter().map(|it| Volume::from_ul(it.as_ul().saturating_mul(times))).collect();
-        poured.iter_mut().zip(&of_glass).for_each(|(sum, &volume)| *sum = *sum + volume);
-        table.lines.push(Line::Cells([vec![pour.glass.code.to_string()], figures(&of_glass)].concat()));
-    }
-    table.lines.push(Line::Total([vec!["poured".to_owned()], figures(&poured)].concat()));
-    table
-}
-
-/// Millilitres in a column; nothing where there are none.
-fn drawn(volume: Volume) -> String {
-    if volume.is_zero() { String::new() } else { volume.in_column_of(VolumeUnit::Millilitre, 1) }
+    Ok(Document {
+        title: format!("Pouring: {}", trial.label),
+        lead,
+        cautions: Vec::new(),
+        blocks: vec![Block::Table(table)],
+    })
 }
 
 /// A sheet for each taster: codes in the order of tasting, flight by flight, with room for score and words.

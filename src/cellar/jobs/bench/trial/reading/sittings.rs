@@ -7,6 +7,7 @@ use crate::cellar::core::state::State;
 use crate::cellar::jobs::bench::trial::{Component, Glass, Trial};
 use crate::reckon::panel::table::Given;
 use crate::reckon::surface::Rating;
+use crate::units::Shares;
 
 /// A sitting: what was in its glasses, and what was said of them.
 pub(super) struct Sitting<'a> {
@@ -77,6 +78,7 @@ pub(super) fn joined(sittings: &[Sitting<'_>]) -> (Vec<String>, Vec<Vec<f64>>, V
     let mut flights = 0;
     for (at, sitting) in sittings.iter().enumerate() {
         let (first_glass, first_flight) = (glasses.len(), flights);
+        let level = if at == 0 { 0.0 } else { level(&sittings[0], sitting) };
         for row in &sitting.said.rows {
             let name = if at == 0 { row.name.clone() } else { name_of_earlier(row, sitting.trial) };
             let taster = tasters.iter().position(|taster| *taster == name).unwrap_or_else(|| {
@@ -85,12 +87,30 @@ pub(super) fn joined(sittings: &[Sitting<'_>]) -> (Vec<String>, Vec<Vec<f64>>, V
             });
             for &(glass, flight, score) in &row.values {
                 flights = flights.max(first_flight + flight + 1);
-                ratings.push(Rating { taster, flight: first_flight + flight, glass: first_glass + glass, score });
+                let (flight, glass, score) = (first_flight + flight, first_glass + glass, score + level);
+                ratings.push(Rating { taster, flight, glass, score });
             }
         }
         glasses.extend(sitting.glasses.iter().map(|glass| glass.shares.fractions()));
     }
     (tasters, glasses, ratings)
+}
+
+/// By how much the day of a sitting was scored higher than that of an earlier one: in the mean of the blends that were poured at both, of
+/// all glasses where there is none. So a glass of one day is not put first because that day was scored high. Ranks have no level.
+fn level(own: &Sitting<'_>, earlier: &Sitting<'_>) -> f64 {
+    if own.said.given == Given::Ranks {
+        return 0.0;
+    }
+    let is_at = |sitting: &Sitting<'_>, shares: &Shares| sitting.glasses.iter().any(|glass| glass.shares == *shares);
+    let mean = |of: &Sitting<'_>, other: Option<&Sitting<'_>>| {
+        let given = of.said.rows.iter().flat_map(|row| &row.values);
+        let is_common = |glass: usize| other.is_none_or(|other| is_at(other, &of.glasses[glass].shares));
+        let given: Vec<f64> = given.filter(|(glass, ..)| is_common(*glass)).map(|(.., score)| *score).collect();
+        (!given.is_empty()).then(|| given.iter().sum::<f64>() / given.len() as f64)
+    };
+    let common = mean(own, Some(earlier)).zip(mean(earlier, Some(own)));
+    common.or_else(|| mean(own, None).zip(mean(earlier, None))).map_or(0.0, |(own, earlier)| own - earlier)
 }
 
 /// A taster is the same at every sitting; an order of one flight is that sitting's.
