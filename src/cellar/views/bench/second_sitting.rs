@@ -45,6 +45,10 @@ impl State {
 
 /// The blends of a trial, each once, and what was said of them: scores, or ranks as normal scores. None where that is nothing.
 fn said(state: &State, trial: &Trial) -> Option<(Vec<Vec<f64>>, Ratings)> {
+    // What an earlier sitting said is read with it, and stands for nothing alone.
+    if !trial.ratings().any(|rating| rating.score.is_some() || rating.rank.is_some()) {
+        return None;
+    }
     let to_read = trial.pouring().to_read(state, None);
     let tasting = Tasting::of(to_read.question()).ok()?;
     let rows = tasting.rows.iter();
