@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use super::liking::{Averaged, Ratings, Space, apart};
 use super::mixture::{Region, allowed, as_poured, reference, spread_among};
+use crate::units::counted;
 
 /// So much of all glasses is poured at the first of two sittings: six of ten.
 pub const FIRST: f64 = 0.6;
@@ -30,6 +31,17 @@ pub struct First<'a> {
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // glasses of a trial
 pub fn usual_count(first: usize) -> usize {
     (first as f64 * (1.0 - FIRST) / FIRST).round().max(1.0) as usize
+}
+
+/// What the glasses of a second sitting are for, in words.
+#[must_use]
+pub fn purpose(glasses: usize, first: &str) -> String {
+    format!(
+        "{} of a second sitting after {first}: its glass that lies farthest out and its two best once more, so that both sittings can be \
+         held against one another, then a filling of what lies within one standard error of its best. Once both are revealed they are \
+         read together.",
+        counted(glasses, "glass")
+    )
 }
 
 impl First<'_> {

@@ -43,7 +43,6 @@ pub use self::terms::Model;
 
 use self::optimum::{Quadratic, Starts};
 use self::region::Polytope;
-use super::liking::normal_scores;
 use super::mixture::RegionError;
 
 /// How many panels are drawn by habit: enough that a share of them is told within three or four in a hundred.
@@ -261,10 +260,7 @@ pub fn read(question: &Question) -> Result<Findings, NoSurface> {
         return Err(NoSurface::Components);
     }
     question.region.check(question.components.len())?;
-    let tasting = match question.scale {
-        Scale::Scores => Tasting::gather(question)?,
-        Scale::Ranks => Tasting::gather(&Question { ratings: normal_scores(&question.ratings), ..question.clone() })?,
-    };
+    let tasting = Tasting::of(question)?;
     let hull = Hull::of(&tasting.blends);
     if hull.dimensions() == 0 {
         return Err(NoSurface::OneBlend);

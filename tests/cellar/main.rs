@@ -59,6 +59,7 @@ mod trial;
 mod trial_blend;
 mod trial_laying_out;
 mod trial_reading;
+mod trial_sittings;
 mod unplaced;
 mod vessel;
 mod walk;

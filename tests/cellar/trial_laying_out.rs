@@ -19,6 +19,7 @@ fn asked() -> TrialAsked {
     TrialAsked {
         trial: label("Q"),
         from: vec![label("T"), label("U")],
+        after: None,
         available: Vec::new(),
         reserve: Vec::new(),
         free_hand: Vec::new(),

@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used)] // in what the tests share
 
 use barrelwalk::cellar::jobs::bench::trial::outlook::{Outlook, Ratio};
-use barrelwalk::cellar::jobs::bench::trial::reading::TrialReading;
+use barrelwalk::cellar::jobs::bench::trial::reading::{PouredGlass, TrialReading};
 use barrelwalk::reckon::panel::table::Given;
 use barrelwalk::reckon::surface::Verdict;
 use proptest::prelude::*;
@@ -93,7 +93,8 @@ fn a_planted_best_ratio_is_found_with_the_glass_that_is_nearest() {
     let ratios = outlook(&scored().given(revealed()), &found).ratios;
     assert_eq!(ratios[0].ratio, Ratio::Best);
     let of = |ratio: &Ratio| ratios.iter().find(|it| it.ratio == *ratio).unwrap();
-    let panels = of(&Ratio::Poured(vec![found.glasses[0].code]));
+    let best_glass = PouredGlass { code: found.glasses[0].code, sitting: None };
+    let panels = of(&Ratio::Poured(vec![best_glass]));
     assert_eq!(panels.first_of[0], "the panel");
     for near in [panels, of(&Ratio::Rounded(5))] {
         assert!(near.compared.as_ref().is_some_and(|it| it.below < 0.1 && !it.is_worse), "{near:?}");
@@ -273,6 +274,81 @@ fn what_cannot_be_told_is_said_and_nothing_is_made_up() {
     let constant =
         say(&|taster, code, share| Some(rated("", code, if taster == 2 { 15.0 } else { score(taster, share) })));
     assert!(words(&constant).contains("carla gave every glass the same") && constant.best().is_some());
+}
+
+/// A trial of other glasses, each a flight of its own or all in one, whose wines may be more than two.
+fn laid_out_in(glasses: &[&[u32]], flights: bool, bounds: &str) -> Value {
+    let codes: Vec<String> = (0..glasses.len()).map(|at| (100 + at).to_string()).collect();
+    let key = codes.iter().zip(glasses).map(|(code, tenths)| {
+        let shares: Vec<u32> = tenths.iter().map(|tenth| tenth * 100_000).collect();
+        json!({"code": code, "shares_ppm": shares})
+    });
+    let served = if flights { json!(codes.iter().map(|code| [code]).collect::<Vec<_>>()) } else { json!([&codes]) };
+    let vessels = ["T", "U", "V"].map(|vessel| json!({"vessel": vessel}));
+    json!({
+        "kind": "trial_set", "trial": "Q", "glass_ul": 50_000, "glasses": key.collect::<Vec<_>>(), "panel": TASTERS,
+        "components": &vessels[..glasses[0].len()], "salt": "5a1ad", "bounds": bounds,
+        "servings": TASTERS.iter().map(|taster| ((*taster).to_owned(), served.clone())).collect::<serde_json::Map<_, _>>(),
+    })
+}
+
+/// A sentence each, and no ratio where nothing was learned: neither a best one nor one to blend.
+#[test]
+fn where_nothing_was_learned_a_sentence_stands_and_no_ratio() {
+    let eleven: Vec<[u32; 2]> = (0..=10).map(|tenths| [tenths, 10 - tenths]).collect();
+    let eleven: Vec<&[u32]> = eleven.iter().map(<[u32; 2]>::as_slice).collect();
+    let all = |_: usize| true;
+    let one = |taster: usize| taster == 0;
+    for (name, trial, who, part) in [
+        (
+            "two glasses",
+            laid_out_in(&[&[10, 0], &[4, 6]], false, ""),
+            &one as &dyn Fn(usize) -> bool,
+            "with so few ratings",
+        ),
+        ("a flight a glass", laid_out_in(&eleven, true, ""), &all, "Every flight of every taster held one glass"),
+        ("bounds of a point", laid_out_in(&eleven, false, "T=50%"), &all, "leave one blend alone"),
+        ("one glass", laid_out_in(&[&[5, 5]], false, ""), &all, "All glasses held the same blend"),
+    ] {
+        let mut cellar = Cellar::furnished().given(trial);
+        for (taster, label) in TASTERS.iter().enumerate().filter(|(taster, _)| who(*taster)) {
+            let glasses: Vec<(String, f64)> = of(&cellar)
+                .pouring()
+                .glasses()
+                .iter()
+                .map(|it| (it.code.to_string(), it.shares.fractions()[0]))
+                .collect();
+            for (code, share) in glasses {
+                cellar = cellar.given(rated(label, &code, score(taster, share)));
+            }
+        }
+        let cellar = cellar.given(revealed());
+        let found = reading(&cellar);
+        assert!(found.surface_words()[0].contains(part), "{name}: {:?}", found.surface_words());
+        assert!(found.best().is_none(), "{name}");
+        if name != "bounds of a point" {
+            assert!(outlook(&cellar, &found).ratios.is_empty(), "{name}: {:?}", outlook(&cellar, &found).ratios);
+        }
+    }
+}
+
+/// A wine that stood in no glass stays out of the ratio, and a flight that nobody rated is told.
+#[test]
+fn a_wine_in_no_glass_and_a_flight_that_is_missing_are_told() {
+    let eleven: Vec<[u32; 3]> = (0..=10).map(|tenths| [tenths, 10 - tenths, 0]).collect();
+    let eleven: Vec<&[u32]> = eleven.iter().map(<[u32; 3]>::as_slice).collect();
+    let found = with(laid_out_in(&eleven, false, "V=0..50%"), |taster, code, share| {
+        (code != "200").then(|| rated("", code, score(taster, share)))
+    });
+    let found = reading(&found.given(revealed()));
+    let best = &found.best().unwrap().1.shares;
+    assert!((best[0] - 0.6).abs() < 0.06 && best[2] < 1e-9, "{best:?}");
+    assert!(words(&found).contains("V"), "{}", words(&found));
+    let half = with(laid_out(), |taster, code, share| {
+        (taster > 2 || code < "106").then(|| rated("", code, score(taster, share)))
+    });
+    let half = reading(&half.given(revealed()));
+    assert!(words(&half).contains("18 glasses of 72 were never rated."), "{}", words(&half));
 }
 
 proptest! {

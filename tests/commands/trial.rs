@@ -47,8 +47,12 @@ fn facts(desk: &Desk) -> usize {
 
 /// Each taster's codes in their order of tasting.
 fn served(desk: &Desk) -> Vec<(String, Vec<String>)> {
+    served_at(desk, "Q")
+}
+
+fn served_at(desk: &Desk, trial: &str) -> Vec<(String, Vec<String>)> {
     let text = |value: &Value| value.as_str().unwrap().to_owned();
-    let flights = desk.told_json(&["trial", "serve", "Q"])["flights"].as_array().unwrap().clone();
+    let flights = desk.told_json(&["trial", "serve", trial])["flights"].as_array().unwrap().clone();
     flights
         .iter()
         .map(|flight| (text(&flight["taster"]), flight["codes"].as_array().unwrap().iter().map(text).collect()))
@@ -71,12 +75,16 @@ fn retraction(desk: &Desk, kind: &str) -> &'static str {
 
 /// Every glass is scored: by each taster from 10 up in the order of tasting.
 fn score(desk: &Desk) {
+    score_of(desk, "Q");
+}
+
+fn score_of(desk: &Desk, trial: &str) {
     let mut lines = vec!["taster,code,score,text".to_owned()];
-    for (taster, codes) in served(desk) {
+    for (taster, codes) in served_at(desk, trial) {
         lines.extend(codes.iter().zip(10..).map(|(code, score)| format!("{taster},{code},{score}.5,plum")));
     }
     desk.write("scores.csv", &lines.join("\n"));
-    desk.told(&["trial", "scores", "Q", "scores.csv"]);
+    desk.told(&["trial", "scores", trial, "scores.csv"]);
 }
 
 #[test]
@@ -512,6 +520,10 @@ fn what_a_trial_would_tell_is_said_before_it_is_set() {
     assert_eq!((plan["glasses"].as_u64(), plan["ratings"].as_u64(), table.len()), (Some(12), Some(36), 36));
     assert_eq!((plan["repeat_error"].as_f64(), plan["told_from"].as_f64()), (Some(1.0), Some(2.635)));
     assert!(table.iter().all(|row| row["panels"] == 1 && row["loses"].as_f64().unwrap() <= 1.0), "{plan}");
+    let wanted = desk.told(&[&words[..], &["--litres", "2500"]].concat()).replace('\n', " ");
+    assert!(wanted.contains("2500 L of blend would take, by the glass: ") && wanted.contains("of T1 ("), "{wanted}");
+    let short = desk.told(&[&words[..], &["--reserve", "T3=799.9L"]].concat()).replace('\n', " ");
+    assert!(short.contains("of T3 are to be drawn, and 100 mL of it are there."), "{short}");
     desk.refused(&[&words[..], &["--error", "0"]].concat(), "A rating strays by more than nothing");
 }
 
@@ -522,14 +534,27 @@ fn a_second_sitting_comes_of_what_the_first_said() {
     let words = set_words(&["--count", "9", "--bound", "T1=10..80%"]);
     desk.told(&words.iter().map(String::as_str).collect::<Vec<_>>());
     let second = ["trial", "set", "R", "--after", "Q", "--seed", "7"];
-    desk.refused(&second, "Too little was scored of 'Q' to lay a second sitting out from");
+    desk.refused(&second, "Too little was rated of 'Q' to lay a second sitting out from");
     score(&desk);
     desk.told(&second);
     let told = desk.told(&["export"]);
     let set: Value = serde_json::from_str(told.lines().rfind(|line| line.contains("trial_set")).unwrap()).unwrap();
     assert_eq!((set["glasses"].as_array().unwrap().len(), &set["bounds"]), (6, &"T1=10..80%".into()));
     assert_eq!(set["panel"], serde_json::json!(["anna", "ben"]));
-    assert!(desk.told(&["trial", "plan", "--after", "Q", "--count", "10", "--panels", "1"]).contains("10 glasses"));
+    assert_eq!(set["after"], "Q");
+    let plan = desk.told(&["trial", "plan", "--after", "Q", "--count", "10", "--panels", "1"]).replace('\n', " ");
+    assert!(plan.starts_with("10 glasses of a second sitting after Q: its glass that lies farthest out"), "{plan}");
+    score_of(&desk, "R");
+    desk.told(&["trial", "reveal", "R"]);
+    let alone = desk.told(&["show", "trial", "R"]).replace('\n', " ");
+    assert!(alone.contains("The sitting Q is not read with this one: its key is still sealed"), "{alone}");
+    assert!(desk.told_json(&["show", "trial", "Q"])["reading"].is_null());
+    desk.told(&["trial", "reveal", "Q"]);
+    let together = "Read together with Q: 15 glasses in two sittings.";
+    assert!(desk.told(&["show", "trial", "R"]).contains(together));
+    assert!(desk.told(&["sheet", "trial", "R"]).contains(together));
+    let reading = &desk.told_json(&["show", "trial", "R"])["reading"];
+    assert_eq!(reading["together"], serde_json::json!(["Q"]));
     desk.refused(&["trial", "set", "S", "--after", "nothing"], "No trial is called 'nothing'");
 }
 

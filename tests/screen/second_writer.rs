@@ -68,6 +68,7 @@ const OPENED: &[Opened] = &[
     (Walk::small, "tab :count space tab"),
     (crate::trial_setting::written, ""),
     (crate::trial_setting::written, "enter"),
+    (crate::trial_setting::second, ""),
     (crate::trial_tasting::tasting, "`15`"),
     (crate::trial_tasting::tasting, "esc"),
     (crate::trial_tasting::tasting, "esc v"),

@@ -33,7 +33,7 @@ pub fn tanks() -> Walk {
 /// A trial of four glasses of two wines, written and not laid out yet.
 pub fn written() -> Walk {
     let mut walk = tanks();
-    walk.press("/ `set a trial` enter `Q` down `T11, T12` down `T11=10..90%` down down `4` down down `anna, ben`");
+    walk.press("/ `set a trial` enter `Q` down `T11, T12` down `T11=10..90%` down down down `4` down down `anna, ben`");
     walk
 }
 
@@ -59,6 +59,20 @@ fn what_it_would_tell_stands_there_before_it_is_set() {
     assert!(!walk.text(160, 48).contains("10/90"), "{}", walk.text(160, 48));
 }
 
+/// What so much blend would take of each wine is said, and no glass is laid out that cannot be blended.
+#[test]
+fn what_the_blend_that_is_wanted_takes_is_said() {
+    let mut walk = written();
+    walk.press("up up up `3000` enter").comes();
+    let page = walk.text(160, 48).replace("│", " ").split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        page.contains("3000 L of blend would take, by the glass: 1500 L to 1980 L of T11 (20 L stay at least),"),
+        "{page}"
+    );
+    walk.press("backspace backspace backspace backspace `much` enter");
+    assert!(walk.text(80, 24).contains("'much'"), "{}", walk.text(80, 24));
+}
+
 #[test]
 fn what_cannot_be_set_is_said_in_a_sentence() {
     let mut walk = written();
@@ -75,13 +89,39 @@ fn what_cannot_be_set_is_said_in_a_sentence() {
     assert!(walk.is_on_floor());
 }
 
+/// From the reveal, the page filled in for a second sitting after it.
+pub fn second() -> Walk {
+    let mut walk = crate::trials::revealed_with(
+        r#""kind":"vessel_registered","vessel":"T20","type":"tank","capacity_ul":6000000000"#,
+    );
+    walk.press("/ `First blend` enter enter `second sitting` enter");
+    walk
+}
+
+#[test]
+fn a_second_sitting_is_set_from_the_reveal_of_the_first() {
+    let mut walk = second();
+    assert!(walk.model.page::<SetTrialPage>().is_some(), "{}", walk.said());
+    keep(&walk, "trial-second-sitting");
+    walk.press("down `4` enter").comes();
+    let page = walk.text(160, 48);
+    assert!(page.contains("4 glasses of a second sitting after First blend"), "{page}");
+    walk.press("enter");
+    let set = walk.facts().pop().unwrap();
+    assert!(set.starts_with("trial_set") && set.contains(r#""after":"First blend""#), "{set}");
+    assert!(walk.model.page::<TrialPage>().is_some(), "{}", walk.said());
+    // While a trial is sealed its second sitting can be set as well, once something was rated.
+    walk.press("/ `second sitting` enter enter").comes();
+    assert!(walk.text(80, 24).contains("Too little was rated of 'First blend b'"), "{}", walk.text(80, 24));
+}
+
 /// From the reveal the blend is one key away, and begun by another.
 #[test]
 fn the_blend_is_chosen_from_the_reveal_and_begun() {
     let mut walk = crate::trials::revealed_with(
         r#""kind":"vessel_registered","vessel":"T20","type":"tank","capacity_ul":6000000000"#,
     );
-    walk.press("/ `First blend` enter b");
+    walk.press("/ `First blend` enter").comes().press("b");
     assert!(walk.model.page::<BlendPage>().is_some(), "{}", walk.said());
     keep_both(&walk, "trial-blend");
     walk.press("down `T11`");

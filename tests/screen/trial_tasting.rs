@@ -355,6 +355,7 @@ fn it_is_revealed_when_asked_and_for_good() {
     walk.press("v down enter");
     assert!(trial(&walk).revealed().is_some());
     assert_eq!((walk.said(), walk.model.said.last().unwrap().tone), ("The trial Cuvée 26 is revealed.", Tone::Done));
+    walk.comes();
     keep_both(&walk, "trial-revealed");
     assert!(walk.model.page::<RevealPage>().is_some());
     walk.press("esc u");
@@ -489,7 +490,7 @@ fn no_page_of_an_open_trial_tells_what_a_code_is() {
     }
     // It can fail: once it is revealed the pages differ.
     for walk in &mut walks {
-        walk.press(":bench enter v down enter");
+        walk.press(":bench enter v down enter").comes();
     }
     let [one, other] = walks.each_ref().map(drawn_without_digest);
     assert!(one[0] != other[0] && one[1] != other[1]);

@@ -10,7 +10,7 @@ use barrelwalk::tui::edge::screen::Message;
 
 use crate::cellar;
 use crate::pictures::{keep, keep_at, keep_both};
-use crate::walk::{Walk, looks, resized};
+use crate::walk::{Walk, looks, nothing, resized};
 
 /// Tanks of red wine, with their litres.
 const TANKS: [(&str, u64); 4] = [("T11", 2_000), ("T12", 1_500), ("T13", 900), ("T14", 400)];
@@ -112,7 +112,7 @@ fn three(revealed: bool) -> Walk {
 }
 
 fn opened(mut walk: Walk) -> Walk {
-    walk.press("/ `First blend` enter");
+    walk.press("/ `First blend` enter").comes();
     assert!(walk.model.page::<RevealPage>().is_some(), "{}", walk.said());
     walk
 }
@@ -206,7 +206,7 @@ fn the_page_is_drawn_at_every_size() {
 #[test]
 fn a_trial_that_was_blended_says_so_first() {
     let mut walk = Walk::demo();
-    walk.press("/ `Varrow 24` enter");
+    walk.press("/ `Varrow 24` enter").comes();
     keep_both(&walk, "trial-blended");
     walk.press("end page-up");
     keep_at(&walk, "trial-blended-below", (80, 24));
@@ -215,7 +215,7 @@ fn a_trial_that_was_blended_says_so_first() {
 /// What the panel said is read once, whatever else happens in the cellar while the page is open.
 #[test]
 fn the_panel_is_read_anew_only_where_its_trial_changed() {
-    let read = |walk: &Walk| Arc::clone(&walk.model.page::<RevealPage>().unwrap().reading);
+    let read = |walk: &Walk| Arc::clone(walk.model.page::<RevealPage>().unwrap().reading().unwrap());
     let mut walk = opened(three(true));
     let before = read(&walk);
     let tell = |walk: &mut Walk, fact: &str| {
@@ -230,9 +230,60 @@ fn the_panel_is_read_anew_only_where_its_trial_changed() {
     let blend =
         r#""kind":"blend_chosen","trial":"First blend","code":"110","into":"T19","volume_ul":500000000,"lot":"First""#;
     tell(&mut walk, blend);
-    assert!(!Arc::ptr_eq(&before, &read(&walk)));
+    assert!(Arc::ptr_eq(&before, &read(&walk)));
     let page = walk.text(160, 48);
     assert!(page.contains("Glass 110 is to be blended in T19 as First: 500.0 L"), "{page}");
+    // What it was called stands until it is read anew.
+    let asked = walk.asked();
+    tell(&mut walk, r#""kind":"renamed","what":"vessel","from":"T13","to":"T30""#);
+    assert!(walk.asked() > asked && Arc::ptr_eq(&before, &read(&walk)), "{}", walk.said());
+    walk.comes();
+    assert!(!Arc::ptr_eq(&before, &read(&walk)));
+    assert!(walk.text(160, 48).contains("(T11 / T12 / T30)"), "{}", walk.text(160, 48));
+}
+
+/// The page opens at once, says how far it is, and is left while it is read; keys that need what is read say so.
+#[test]
+fn what_the_panel_says_is_read_apart() {
+    let mut walk = three(true);
+    walk.press("/ `First blend` enter");
+    let waiting = walk.text(80, 24);
+    assert!(waiting.contains("reading what the panel says … 0 %; esc goes back"), "{waiting}");
+    walk.press("b");
+    assert_eq!(walk.said(), "What the panel says is still being read. One moment.");
+    walk.press("c tab end left");
+    assert!(walk.text(80, 24).contains("reading what the panel says"), "{}", walk.text(80, 24));
+    walk.take(nothing(walk.asked() + 1, "another question"));
+    assert!(!walk.text(80, 24).contains("another question"));
+    walk.press("tab").comes();
+    assert!(walk.text(80, 24).contains("Best: 51 / 31 / 18"), "{}", walk.text(80, 24));
+    // Left and opened once more it is asked anew; what comes of the one that was left is nobody's.
+    let first = walk.asked();
+    walk.press("esc / `First blend` enter");
+    assert!(walk.asked() > first);
+    walk.take(nothing(first, "The reading was stopped."));
+    assert!(walk.text(80, 24).contains("reading what the panel says"), "{}", walk.text(80, 24));
+    walk.take(nothing(walk.asked(), "Nothing can be worked out."));
+    assert!(walk.text(80, 24).contains("Nothing can be worked out."), "{}", walk.text(80, 24));
+    walk.press("esc");
+    assert!(walk.is_on_floor());
+}
+
+/// What one taster says alone stands upon what the panel says, which is still there when one goes back.
+#[test]
+fn one_taster_is_read_alone() {
+    let mut walk = opened(three(true));
+    walk.press("enter `one taster` enter");
+    assert!(walk.text(80, 24).contains("ben: 12 ratings"), "{}", walk.text(80, 24));
+    walk.press("down enter").comes();
+    keep_at(&walk, "trial-one-taster", (80, 24));
+    let alone = walk.model.page::<RevealPage>().unwrap().reading().unwrap();
+    assert!(alone.glasses.iter().all(|glass| glass.ratings.iter().all(|rating| rating.taster.as_str() == "ben")));
+    walk.press("enter `one taster` enter");
+    assert_eq!(walk.said(), "This is what ben says alone. Esc goes back to the panel.");
+    // What is written in the list, the list, the page.
+    walk.press("esc esc esc");
+    assert!(walk.text(80, 24).contains("Best: 51 / 31 / 18"), "{}", walk.text(80, 24));
 }
 
 /// What comes from another program is shown, and the page stays where it was.

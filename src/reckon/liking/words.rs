@@ -108,7 +108,7 @@ pub fn how_sure(reading: &Reading) -> Vec<String> {
             "Scores dealt anew among the glasses of each sitting say as much {} times in {} (p {}).",
             (gate.p * gate.deals as f64).round(),
             gate.deals,
-            figure(rounded(gate.p, 3))
+            if gate.p * gate.deals as f64 > 1.5 { "" } else { "at most " }.to_owned() + &figure(rounded(gate.p, 3))
         ),
         format!(
             "The ratings speak for a surface over none by a factor of e to the {} (an average over 36 smooth surfaces, each counted by \

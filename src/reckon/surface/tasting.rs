@@ -1,6 +1,7 @@
 //! The ratings of a tasting, gathered by blend and taster.
 
-use super::{NoSurface, Question};
+use super::{NoSurface, Question, Scale};
+use crate::reckon::liking::normal_scores;
 
 /// Shares nearer to each other than this are the same blend: the millionth to which shares are kept, and its rounding.
 const SAME_SHARE: f64 = 2e-6;
@@ -46,8 +47,17 @@ pub struct Tasting {
 }
 
 impl Tasting {
-    /// Gathers what was rated, or says what is wrong with it.
-    pub fn gather(question: &Question) -> Result<Tasting, NoSurface> {
+    /// Gathers what was rated, ranks as normal scores, or says what is wrong with it.
+    pub fn of(question: &Question) -> Result<Tasting, NoSurface> {
+        match question.scale {
+            Scale::Scores => Tasting::gather(question),
+            Scale::Ranks => {
+                Tasting::gather(&Question { ratings: normal_scores(&question.ratings), ..question.clone() })
+            }
+        }
+    }
+
+    fn gather(question: &Question) -> Result<Tasting, NoSurface> {
         let components = question.components.len();
         let glasses = question.glasses.iter().enumerate().map(|(glass, parts)| whole(glass, parts, components));
         let glasses: Vec<Vec<f64>> = glasses.collect::<Result<_, _>>()?;

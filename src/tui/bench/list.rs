@@ -110,7 +110,7 @@ fn open(model: &mut Model) -> Wishes {
         [] => model.say("Choose barrels with + first, or go to one whose lot is to be tasted.", Tone::Refused),
         // An agent can be tried in any wine: beside barrels that were chosen that is not what was meant.
         [meant @ (Entry::Glasses | Entry::Chosen)] | [meant @ (Entry::Glasses | Entry::Chosen), Entry::TryAgent(_)] => {
-            take(model, meant);
+            return take(model, meant);
         }
         _ => {
             let meant = entries.iter().position(|entry| matches!(entry, Entry::Glasses | Entry::Chosen));
@@ -145,8 +145,7 @@ impl Page for AtBench {
     /// Takes the line that is chosen; the list is closed by that.
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
         if let Some(entry) = self.chosen.there(&entries(model)).cloned() {
-            take(model, &entry);
-            return Some(Turn::back());
+            return Some(Turn::back().wishing(take(model, &entry)));
         }
         let gone = choice::gone(self.chosen.thing()?.name());
         model.say(gone, Tone::Refused);
@@ -158,9 +157,9 @@ impl Page for AtBench {
     }
 }
 
-fn take(model: &mut Model, entry: &Entry) {
+fn take(model: &mut Model, entry: &Entry) -> Wishes {
     match entry {
-        Entry::Trial(label) => trial::show(model, label),
+        Entry::Trial(label) => return trial::show(model, label),
         Entry::Fining(label) => {
             if let Some(id) = model.state.finings.find(label.as_str()) {
                 fining::show(model, id);
@@ -175,6 +174,7 @@ fn take(model: &mut Model, entry: &Entry) {
         Entry::Chosen => glasses::pour_chosen(model),
         Entry::Pick(lot, way) => glasses::pick(model, lot, *way),
     }
+    Vec::new()
 }
 
 /// The widest column of labels.

@@ -10,7 +10,6 @@
 //! a code, which no score and no rank can be. Ranks are given within a flight.
 
 mod choosing;
-mod fields;
 mod page;
 mod question;
 mod rating;
@@ -18,6 +17,7 @@ pub mod reveal;
 mod setting;
 mod spot;
 mod surface;
+mod taster;
 mod tasting_sheet;
 
 use ratatui::text::Line;
@@ -37,6 +37,7 @@ pub use self::question::RevealQuestion;
 pub use self::rating::RatingPage;
 pub use self::setting::SetTrialPage;
 pub use self::spot::Spot;
+pub use self::taster::TasterQuestion;
 
 /// The page of a trial.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -57,23 +58,40 @@ impl Table for TrialPage {
                   The key is sealed until the trial is revealed, once and for good: no page tells before what a code is.",
         opens: Opens::From("the list of trials opens it"),
     };
-    const ROWS: &'static [Row<TrialPage>] = &[Row::new(
-        Sense::Reveal,
-        "Reveal",
-        "Says what is missing and asks whether to reveal what every code is.",
-        TrialPage::ask_reveal,
-    )
-    .word(|_, _| Some("reveal".to_owned()))
-    .unless(TrialPage::why_no_reveal)];
+    const ROWS: &'static [Row<TrialPage>] = &[
+        Row::new(
+            Sense::Reveal,
+            "Reveal",
+            "Says what is missing and asks whether to reveal what every code is.",
+            TrialPage::ask_reveal,
+        )
+        .word(|_, _| Some("reveal".to_owned()))
+        .unless(TrialPage::why_no_reveal),
+        Row::listed("A second sitting", SECOND, |page: &mut TrialPage, model| open_second(model, &page.trial))
+            .also(SECOND_ALSO)
+            .unless(|_, model| model.why_read_only()),
+    ];
+}
+
+/// What a second sitting is, and what is said for it besides.
+const SECOND: &str = "Sets a second sitting of the same wines, laid out from what was said at this one; once both are revealed they are read \
+                      together.";
+const SECOND_ALSO: &[&str] = &["after", "again", "two sittings", "taste again"];
+
+/// Opens the page that sets a second sitting after a trial.
+fn open_second(model: &mut Model, first: &Label) -> Turn {
+    setting::open_second(model, first);
+    Turn::stay()
 }
 
 /// Shows the page of a trial, where it is there. All roads to it go through here.
-pub(in crate::tui) fn show(model: &mut Model, label: &Label) {
-    match model.state.trials.find(label.as_str()) {
-        Some(id) if model.state.trials.get(id).revealed().is_some() => reveal::show(model, id),
-        Some(id) => model.open(TrialPage::new(model.state.trials.get(id))),
-        None => {}
+pub(in crate::tui) fn show(model: &mut Model, label: &Label) -> Wishes {
+    let Some(id) = model.state.trials.find(label.as_str()) else { return Vec::new() };
+    if model.state.trials.get(id).revealed().is_some() {
+        return reveal::show(model, id, None);
     }
+    model.open(TrialPage::new(model.state.trials.get(id)));
+    Vec::new()
 }
 
 impl TrialPage {
@@ -137,8 +155,7 @@ impl Page for TrialPage {
     /// says.
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
         if self.is_revealed(model) {
-            show(model, &self.trial);
-            return Some(Turn::back());
+            return Some(Turn::back().wishing(show(model, &self.trial)));
         }
         if let Some(why) = model.why_read_only() {
             model.say(why, Tone::Refused);
@@ -159,8 +176,7 @@ impl Page for TrialPage {
         if then.word::<Revealed>().is_none() {
             return Turn::stay();
         }
-        show(model, &self.trial);
-        Turn::back()
+        Turn::back().wishing(show(model, &self.trial))
     }
 
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
@@ -172,7 +188,7 @@ impl Page for TrialPage {
     /// Shows what it says where another program revealed it.
     fn wants(&mut self, model: &mut Model) -> Wishes {
         if self.is_revealed(model) && !std::mem::replace(&mut self.is_told, true) {
-            show(model, &self.trial);
+            return show(model, &self.trial);
         }
         Vec::new()
     }

@@ -88,15 +88,20 @@ type Find = dyn Fn(&Apart) -> Result<Found, String> + Send + Sync;
 /// Something to be found out apart.
 #[derive(Clone)]
 pub struct Search {
-    /// A search of one kind takes the place of another one.
-    kind: TypeId,
+    /// A search of one kind takes the place of another one; one of none goes on beside all.
+    kind: Option<TypeId>,
     find: Arc<Find>,
 }
 
 impl Search {
     /// A search by what it does. Why nothing was found is a sentence.
     pub fn of<T: Any + Send + Sync>(find: impl Fn(&Apart) -> Result<T, String> + Send + Sync + 'static) -> Search {
-        Search { kind: TypeId::of::<T>(), find: Arc::new(move |apart| find(apart).map(Found::new)) }
+        Search { kind: Some(TypeId::of::<T>()), find: Arc::new(move |apart| find(apart).map(Found::new)) }
+    }
+
+    /// The same, beside others of its kind: of pages that stand on one another each waits for its own.
+    pub fn beside<T: Any + Send + Sync>(find: impl Fn(&Apart) -> Result<T, String> + Send + Sync + 'static) -> Search {
+        Search { kind: None, ..Search::of(find) }
     }
 
     /// A search through the facts of the cellar, which is opened for it once more.
@@ -166,7 +171,7 @@ pub(in crate::tui) struct Searches(Vec<Running>);
 
 #[derive(Debug)]
 struct Running {
-    kind: TypeId,
+    kind: Option<TypeId>,
     number: u32,
     stop: Arc<AtomicBool>,
 }
@@ -185,7 +190,7 @@ impl Searches {
         (path, now): (PathBuf, Moment),
         mailbox: &Mailbox<Answer>,
     ) -> Vec<Answer> {
-        for running in self.0.extract_if(.., |running| running.kind == search.kind) {
+        for running in self.0.extract_if(.., |running| running.kind.is_some() && running.kind == search.kind) {
             running.stop();
         }
         let stop = Arc::new(AtomicBool::new(false));

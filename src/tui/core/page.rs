@@ -16,7 +16,9 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::Line;
 
+use super::fields::Fields;
 use super::sense::Sense;
+pub use super::turn::{Go, Goes, Turn};
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
 use crate::told::hazard::Caution;
@@ -264,114 +266,6 @@ impl<P: Table> Offered for P {
     }
 }
 
-/// What comes of a key: what is wished, and where the page goes.
-#[must_use]
-pub struct Turn {
-    /// What is wished.
-    pub wishes: Wishes,
-    /// Where the page goes.
-    pub goes: Goes,
-}
-
-/// Where a page goes.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Goes {
-    /// It stays.
-    Nowhere,
-    /// It is closed; what stood under it is in sight again.
-    Back,
-    /// It is closed, and what was chosen of what can be done on the page under it is done.
-    BackAndDo(Doing),
-    /// It is closed, and what was typed on it is typed on what stood under it.
-    BackAndType(String),
-    /// It is closed, and what stood under it hears that its act is on disk.
-    BackAndStored(Then),
-    /// It and all under it are closed.
-    ToFloor,
-    /// It and all under it are closed, and the floor hears that its act is on disk.
-    ToFloorAndStored(Then),
-    /// It and all under it are closed, and a command of the floor is given.
-    ToFloorAndGive(&'static str),
-}
-
-impl Turn {
-    /// The page stays.
-    pub fn stay() -> Turn {
-        Turn { wishes: Vec::new(), goes: Goes::Nowhere }
-    }
-
-    /// The page is closed.
-    pub fn back() -> Turn {
-        Turn { wishes: Vec::new(), goes: Goes::Back }
-    }
-
-    /// The page is closed, and what stood under it hears that its act is on disk.
-    pub fn back_and_stored(then: Then) -> Turn {
-        Turn { wishes: Vec::new(), goes: Goes::BackAndStored(then) }
-    }
-
-    /// All pages are closed, and the floor hears that the act is on disk.
-    pub fn to_floor_and_stored(then: Then) -> Turn {
-        Turn { wishes: Vec::new(), goes: Goes::ToFloorAndStored(then) }
-    }
-
-    /// All pages are closed.
-    pub fn to_floor() -> Turn {
-        Turn { wishes: Vec::new(), goes: Goes::ToFloor }
-    }
-
-    /// The same with what is wished.
-    pub fn wishing(self, wishes: Wishes) -> Turn {
-        Turn { wishes, ..self }
-    }
-}
-
-impl From<Wishes> for Turn {
-    /// What is wished from a page that stays.
-    fn from(wishes: Wishes) -> Turn {
-        Turn::stay().wishing(wishes)
-    }
-}
-
-/// Where one goes on a page by arrows, page up and down, home and end.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Go {
-    /// One line up.
-    Up,
-    /// One line down.
-    Down,
-    /// Half a screen up.
-    PageUp,
-    /// Half a screen down.
-    PageDown,
-    /// To the first line.
-    Start,
-    /// To the last line.
-    End,
-}
-
-impl Go {
-    /// By how many lines it goes through a list, where half a screen is so many.
-    #[must_use]
-    pub fn by(self, half: usize) -> isize {
-        let half = isize::try_from(half).unwrap_or(isize::MAX);
-        match self {
-            Go::Up => -1,
-            Go::Down => 1,
-            Go::PageUp => -half,
-            Go::PageDown => half,
-            Go::Start => isize::MIN,
-            Go::End => isize::MAX,
-        }
-    }
-
-    /// The line that comes by it after one, of those up to a last one.
-    #[must_use]
-    pub fn line(self, from: usize, last: usize, half: usize) -> usize {
-        from.min(last).saturating_add_signed(self.by(half)).min(last)
-    }
-}
-
 /// What becomes of a page when the cellar has become another one.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Followed {
@@ -447,18 +341,32 @@ pub trait Page: Offered + fmt::Debug + Any {
         false
     }
 
-    /// The line that it is shown from; none where it is not scrolled.
-    fn line_shown(&self) -> Option<usize> {
+    /// The lines that are filled on it, where it is a page of such: they are written, gone through and scrolled over alike on all.
+    fn fields(&self) -> Option<&Fields> {
         None
     }
 
     /// The same, to be changed.
-    fn line_shown_mut(&mut self) -> Option<&mut usize> {
+    fn fields_mut(&mut self) -> Option<&mut Fields> {
         None
+    }
+
+    /// The line that it is shown from; none where it is not scrolled.
+    fn line_shown(&self) -> Option<usize> {
+        self.fields().map(Fields::line_shown)
+    }
+
+    /// The same, to be changed.
+    fn line_shown_mut(&mut self) -> Option<&mut usize> {
+        self.fields_mut().map(Fields::line_shown_mut)
     }
 
     /// Goes about on it; `last` is the last line that it can be shown from. Where nothing is chosen it is scrolled.
     fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
+        if let Some(fields) = self.fields_mut() {
+            fields.go(go, last, model.half_screen());
+            return Turn::stay();
+        }
         match self.line_shown_mut() {
             Some(line) if last > 0 => *line = go.line(*line, last, model.half_screen()),
             Some(_) => model.say("All of this page is in sight.", Tone::Notice),
@@ -503,26 +411,30 @@ pub trait Page: Offered + fmt::Debug + Any {
     }
 
     /// What stands on the line that is being written has changed: something was typed, taken back or cleared.
-    fn rewritten(&mut self, _model: &mut Model) {}
+    fn rewritten(&mut self, _model: &mut Model) {
+        if let Some(fields) = self.fields_mut() {
+            fields.rewritten();
+        }
+    }
 
     /// The line that is being written, where one is: what was refused stays marked on it.
     fn written(&self) -> Option<&str> {
-        None
+        self.fields().and_then(Fields::written)
     }
 
     /// The same, to be changed.
     fn written_mut(&mut self) -> Option<&mut String> {
-        None
+        self.fields_mut().and_then(Fields::written_mut)
     }
 
     /// How that line is written.
     fn manner(&self) -> Manner {
-        Manner::ALONE
+        self.fields().map_or(Manner::ALONE, Fields::manner)
     }
 
     /// Whether what stands on that line is only proposed: what is typed stands in its place.
     fn is_proposed(&self) -> bool {
-        false
+        self.fields().is_some_and(Fields::is_proposed)
     }
 
     /// Whether a text that a scanner writes, with enter behind it, is taken at once. Elsewhere what is pasted is looked at first.
@@ -552,12 +464,15 @@ pub trait Page: Offered + fmt::Debug + Any {
 
     /// What esc does here, in a word for the bottom line; none where it does nothing.
     fn esc_word(&self, _model: &Model) -> Option<String> {
-        let clears = self.written().is_some_and(|line| !line.is_empty());
+        let clears = self.fields().is_none() && self.written().is_some_and(|line| !line.is_empty());
         Some(if clears { "clear" } else { "back" }.to_owned())
     }
 
-    /// Clears what is typed, else goes back.
+    /// Clears what is typed, else goes back; of lines that are filled nothing is cleared.
     fn esc(&mut self, model: &mut Model) -> Turn {
+        if self.fields().is_some() {
+            return Turn::back();
+        }
         match self.written_mut() {
             Some(line) if !line.is_empty() => {
                 line.clear();

@@ -313,7 +313,7 @@ impl Find {
 fn open_page(model: &mut Model, found: Found) -> Wishes {
     match found {
         Found::Run(label) => return run::show(model, &label),
-        Found::Trial(label) => trial::show(model, &label),
+        Found::Trial(label) => return trial::show(model, &label),
         Found::Fining(label) => {
             if let Some(id) = model.state.finings.find(label.as_str()) {
                 fining::show(model, id);

@@ -8,10 +8,9 @@ use crate::cellar::core::state::LotId;
 use crate::cellar::views::tests::drawing::SamplePlan;
 use crate::told::hazard::Caution;
 use crate::tui::core::asking;
-use crate::tui::core::choice::choice_line;
-use crate::tui::core::line::Manner;
+use crate::tui::core::fields::{Fields, Named};
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn, Way};
+use crate::tui::core::page::{About, Before, Followed, Opens, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::sheet::Sheet;
 use crate::tui::core::text::left;
@@ -22,12 +21,14 @@ use crate::units::{Volume, VolumeUnit, exact_millilitres};
 
 /// How much sample there is to be where nobody says it: a bottle.
 const USUAL: &str = "750 mL";
-/// The columns of a line's name, and of what is written on it.
-const NAME: usize = 10;
-const WRITTEN: usize = 30;
-/// Which line is which.
-const SAMPLE: usize = 0;
-const SIZE: usize = 1;
+/// The lines that are written.
+const NAMED: Named = Named {
+    lines: &[(SAMPLE, "what stands on its bottle"), (SIZE, "in mL, or with its unit")],
+    columns: 10,
+    longest: LABEL_CHARACTERS,
+};
+const SAMPLE: &str = "sample";
+const SIZE: &str = "in all";
 
 /// What to draw of a lot.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -35,13 +36,7 @@ pub struct SamplePage {
     /// The lot.
     pub lot: Label,
     /// What stands on the bottle, and how much there is to be.
-    texts: [String; 2],
-    /// Which of them is only proposed.
-    proposed: [bool; 2],
-    /// Which is written.
-    chosen: usize,
-    /// From which line on the page is shown.
-    line: usize,
+    fields: Fields,
 }
 
 /// Opens the page for a lot.
@@ -49,7 +44,7 @@ pub(in crate::tui) fn open(model: &mut Model, lot: LotId) {
     let lot = model.state.lots.get(lot).label.clone();
     let sample = Label::dated(lot.as_str(), model.now, |label| model.state.samples.find(label).is_some());
     let sample = sample.map_or_else(String::new, |label| label.to_string());
-    model.open(SamplePage { lot, texts: [sample, USUAL.to_owned()], proposed: [true; 2], chosen: SAMPLE, line: 0 });
+    model.open(SamplePage { lot, fields: Fields::new(&NAMED, vec![sample, USUAL.to_owned()]) });
 }
 
 /// Opens the page for the lot of the vessel that is looked at.
@@ -87,29 +82,29 @@ impl Table for SamplePage {
 
 impl SamplePage {
     fn step(&mut self) -> Turn {
-        self.chosen = 1 - self.chosen;
+        self.fields.choose_next();
         Turn::stay()
     }
 
     /// What to draw, or why that cannot be told.
     fn plan(&self, model: &Model) -> Result<SamplePlan, String> {
-        let size = Volume::parse(self.texts[SIZE].trim(), VolumeUnit::Millilitre).map_err(|error| error.to_string())?;
+        let size = Volume::parse(self.fields.text(SIZE), VolumeUnit::Millilitre).map_err(|error| error.to_string())?;
         let lot = model.state.lots.find(self.lot.as_str());
         let plan = lot.and_then(|lot| model.state.plan_sample(lot, size));
         plan.ok_or_else(|| format!("Nothing of lot {} lies in a vessel that is not held.", self.lot))
     }
 
     /// The facts that it was drawn so, or what is wrong, and on which line.
-    fn drawn(&self, model: &Model) -> Result<Vec<What>, (usize, String)> {
+    fn drawn(&self, model: &Model) -> Result<Vec<What>, (&'static str, String)> {
         let plan = self.plan(model).map_err(|why| (SIZE, why))?;
-        let sample = self.texts[SAMPLE].trim();
+        let sample = self.fields.text(SAMPLE);
         if sample.is_empty() {
             return Err((SAMPLE, "Write what stands on the bottle of the sample.".to_owned()));
         }
         let sample = Label::new(sample).map_err(|error| (SAMPLE, error.to_string()))?;
         let whats = plan.drawn(&model.state, &sample);
         for what in &whats {
-            what.deed().permitted(&model.state, true).map_err(|refusal| (self.chosen, refusal.to_string()))?;
+            what.deed().permitted(&model.state, true).map_err(|refusal| (self.fields.chosen(), refusal.to_string()))?;
         }
         Ok(whats)
     }
@@ -120,27 +115,15 @@ impl SamplePage {
         }
         match self.drawn(model) {
             Err((line, why)) => {
-                self.chosen = line;
+                self.fields.choose(line);
                 model.refuse(why)
             }
             Ok(whats) if !asking::may_enter(model, &whats) => Vec::new(),
             Ok(whats) => {
-                let say = format!("Drawn: the sample {}. Its tests are entered by that.", self.texts[SAMPLE].trim());
+                let say = format!("Drawn: the sample {}. Its tests are entered by that.", self.fields.text(SAMPLE));
                 model.enter(whats, say, Then::STAY)
             }
         }
-    }
-
-    /// One of the two lines that are written.
-    fn text_line(&self, sheet: Sheet<'_>, at: usize) -> Line<'static> {
-        let (name, hint) = [("sample", "what stands on its bottle"), ("in all", "in mL, or with its unit")][at];
-        let (model, marks, text, chosen) = (sheet.model, sheet.marks(), &self.texts[at], self.chosen == at);
-        let written = if chosen {
-            format!("{} {hint}", left(&model.written(text, WRITTEN), WRITTEN, marks))
-        } else {
-            text.clone()
-        };
-        choice_line(model, chosen, &format!("{} {written}", left(name, NAME, marks)), sheet.width)
     }
 }
 
@@ -155,7 +138,8 @@ impl Page for SamplePage {
 
     fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
         let sheet = Sheet { model, width };
-        let mut lines = vec![self.text_line(sheet, SAMPLE), self.text_line(sheet, SIZE), Line::default()];
+        let mut lines = self.fields.lines(model, width);
+        lines.push(Line::default());
         let plan = match self.plan(model) {
             Ok(plan) => plan,
             Err(why) => {
@@ -178,45 +162,12 @@ impl Page for SamplePage {
         lines
     }
 
-    fn line_shown(&self) -> Option<usize> {
-        Some(self.line)
+    fn fields(&self) -> Option<&Fields> {
+        Some(&self.fields)
     }
 
-    fn line_shown_mut(&mut self) -> Option<&mut usize> {
-        Some(&mut self.line)
-    }
-
-    /// Up and down go from one line to the other; by half a screen one goes down what is to be drawn.
-    fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
-        match go {
-            Go::PageUp | Go::PageDown => self.line = go.line(self.line, last, model.half_screen()),
-            Go::Up | Go::Down | Go::Start | Go::End => {
-                self.chosen = go.line(self.chosen, SIZE, 1);
-                self.line = 0;
-            }
-        }
-        Turn::stay()
-    }
-
-    fn written(&self) -> Option<&str> {
-        self.texts.get(self.chosen).map(String::as_str)
-    }
-
-    fn written_mut(&mut self) -> Option<&mut String> {
-        self.texts.get_mut(self.chosen)
-    }
-
-    fn rewritten(&mut self, _model: &mut Model) {
-        self.proposed[self.chosen] = false;
-        self.line = 0;
-    }
-
-    fn is_proposed(&self) -> bool {
-        self.proposed[self.chosen]
-    }
-
-    fn manner(&self) -> Manner {
-        Manner::over_list(LABEL_CHARACTERS)
+    fn fields_mut(&mut self) -> Option<&mut Fields> {
+        Some(&mut self.fields)
     }
 
     fn enter_word(&self, _model: &Model) -> Option<String> {
@@ -225,14 +176,6 @@ impl Page for SamplePage {
 
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
         Some(self.enter_drawn(model).into())
-    }
-
-    fn esc_word(&self, _model: &Model) -> Option<String> {
-        Some("back".to_owned())
-    }
-
-    fn esc(&mut self, _model: &mut Model) -> Turn {
-        Turn::back()
     }
 
     fn stored(&mut self, _model: &mut Model, _then: Then) -> Turn {

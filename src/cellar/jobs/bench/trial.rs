@@ -41,7 +41,7 @@ use crate::cellar::core::fact::FactId;
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::refusal::Refusal;
-use crate::cellar::core::state::{State, TrialId, VesselId};
+use crate::cellar::core::state::{LotId, State, TrialId, VesselId};
 use crate::cellar::core::table::Labelled;
 use crate::units::{Shares, Volume};
 
@@ -66,6 +66,8 @@ struct Layout {
     fact: FactId,
     components: Vec<Component>,
     glass: Volume,
+    /// The trial after which it is the second sitting.
+    after: Option<Label>,
     /// By rising code.
     glasses: Vec<Glass>,
     tasters: Vec<Taster>,
@@ -87,6 +89,22 @@ pub struct Component {
     pub available: Option<Volume>,
     /// What must be kept back.
     pub reserve: Volume,
+    /// The lot that it was when the trial was set, if it was any.
+    pub lot: Option<LotId>,
+    /// Since when it had lain in the vessel then.
+    pub filled: Option<Moment>,
+}
+
+impl Component {
+    /// Whether it is the wine of another trial's component: of the same lot in the same vessel, or never emptied where it is of no lot.
+    fn is_wine_of(&self, other: &Component) -> bool {
+        let is_same = match (self.lot, other.lot) {
+            (Some(lot), Some(of_other)) => lot == of_other,
+            (None, None) => self.filled == other.filled,
+            _ => false,
+        };
+        self.vessel == other.vessel && is_same
+    }
 }
 
 /// A glass and what is in it.
@@ -132,6 +150,12 @@ impl Trial {
     #[must_use]
     pub fn glass_volume(&self) -> Volume {
         self.layout.glass
+    }
+
+    /// The trial that was the first of two sittings, where this is the second.
+    #[must_use]
+    pub fn after(&self) -> Option<&Label> {
+        self.layout.after.as_ref()
     }
 
     /// Who tastes, in the order of the panel.

@@ -24,9 +24,10 @@ use crate::reckon::mixture::{
     Draw, Judged, Model, NoRegion, PourError, Pouring, Region, Tanks, USUAL_SPARE, WordingError, bounds_of_words,
     broken_by_rounding, draws, pour, steps,
 };
+use crate::reckon::second_sitting;
 use crate::reckon::serving::ServingError;
 use crate::reckon::telling::{Planned, Telling};
-use crate::units::{Shares, Volume};
+use crate::units::{Shares, Volume, poured, whole_litres};
 
 /// What a trial is to be.
 #[derive(Clone, Debug)]
@@ -35,6 +36,8 @@ pub struct TrialAsked {
     pub trial: Label,
     /// The vessels whose wines are mixed.
     pub from: Vec<Label>,
+    /// The trial of which it is the second sitting.
+    pub after: Option<Label>,
     /// How much of a vessel is there for the blend, where that is said; else all it holds.
     pub available: Vec<(Label, Volume)>,
     /// How much must be kept back in a vessel.
@@ -88,7 +91,7 @@ pub struct LaidOut {
 pub enum NoLayout {
     #[error("{0} is none of the vessels of the trial. Name it with --from, or leave it out.")]
     Stranger(Label),
-    #[error("Too little was scored of '{0}' to lay a second sitting out from: rate its glasses first.")]
+    #[error("Too little was rated of '{0}' to lay a second sitting out from: rate its glasses first.")]
     NothingSaid(Label),
     #[error("A blend of nothing is no blend. Give its litres, or leave --litres out.")]
     NoBlend,
@@ -179,6 +182,7 @@ impl LaidOut {
             components: asked.from.iter().map(component).collect(),
             glass: asked.glass,
             glasses: self.pouring.shares.clone(),
+            after: asked.after.clone(),
             bounds: text(self.region.bounds_in_words())?,
             limits: text(self.region.limits_in_words())?,
             panel: asked.panel.clone(),
@@ -194,6 +198,52 @@ impl LaidOut {
     /// What to draw from each vessel for the glasses that a fact serves.
     pub fn draws(&self, fact: &TrialSet) -> Result<Vec<Draw>, NoLayout> {
         Ok(draws(self.pouring.volumes.iter().map(Vec::as_slice).zip(fact.times_served()), USUAL_SPARE)?)
+    }
+
+    /// What a blend of the litres that are wanted would take of each wine by these glasses, and of which wine less is there than is to be
+    /// drawn. None of it tells the key.
+    #[must_use]
+    pub fn supply(&self, state: &State, drawn: &[Draw]) -> Vec<String> {
+        let there = |label: &Label| {
+            let vessel = state.vessels.find(label.as_str()).map(|id| (id, state.vessels.get(id)));
+            vessel.map_or(Volume::ZERO, |(id, vessel)| {
+                let there = said(&self.asked.available, label).unwrap_or_else(|| vessel.volume());
+                let kept = said(&self.asked.reserve, label).unwrap_or_default() + state.promised(id);
+                there.saturating_sub(kept)
+            })
+        };
+        let short = self.asked.from.iter().zip(drawn).filter(|(label, draw)| draw.to_draw > there(label));
+        let short = short.map(|(label, draw)| {
+            format!(
+                "{} of {label} are to be drawn, and {} of it are there.",
+                poured(draw.to_draw),
+                poured(there(label))
+            )
+        });
+        self.of_blend(there).into_iter().chain(short).collect()
+    }
+
+    /// What a blend of the litres that are wanted would take of each wine.
+    fn of_blend(&self, there: impl Fn(&Label) -> Volume) -> Option<String> {
+        let blend = self.asked.litres?;
+        let glasses: Vec<Vec<f64>> = self.pouring.shares.iter().map(Shares::fractions).collect();
+        let taken = self.asked.from.iter().enumerate().map(|(at, label)| {
+            let shares = || glasses.iter().map(|glass| glass[at]);
+            let of = |share: f64| Volume::nearest_to_litres(blend.as_litres() * share);
+            let (least, most) = (of(shares().fold(1.0, f64::min)), of(shares().fold(0.0, f64::max)));
+            let stay = there(label).saturating_sub(most);
+            format!(
+                "{} to {} of {label} ({} stay at least)",
+                whole_litres(least),
+                whole_litres(most),
+                whole_litres(stay)
+            )
+        });
+        Some(format!(
+            "{} of blend would take, by the glass: {}.",
+            whole_litres(blend),
+            taken.collect::<Vec<_>>().join(", ")
+        ))
     }
 
     /// What a trial of these glasses can tell, to be simulated.
@@ -230,7 +280,10 @@ impl LaidOut {
     /// How good the glasses are, in words. None of it tells the key.
     #[must_use]
     pub fn judged(&self) -> String {
-        Judged::of(&self.region, &self.wanted, &self.pouring.shares).words()
+        match &self.asked.after {
+            Some(first) => second_sitting::purpose(self.pouring.shares.len(), first.as_str()),
+            None => Judged::of(&self.region, &self.wanted, &self.pouring.shares).words(),
+        }
     }
 
     /// Whether the search was ended early, and what rounding broke: in how many glasses, as which would tell of the key.

@@ -8,6 +8,7 @@ use crate::reckon::liking::{Rated, Ratings};
 use crate::reckon::mixture::design::Kind;
 use crate::reckon::mixture::{region_of_words, steps};
 use crate::reckon::second_sitting::{First, usual_count};
+use crate::reckon::surface::Tasting;
 use crate::units::Shares;
 
 impl State {
@@ -21,13 +22,15 @@ impl State {
             words.split("; ").filter(|words| !words.is_empty()).map(str::to_owned).collect::<Vec<_>>()
         });
         let region = region_of_words(&names, &words[0], &words[1], None)?;
-        let (blends, ratings) = said(first);
+        let nothing = || NoLayout::NothingSaid(first.label.clone());
+        let (blends, ratings) = said(self, first).ok_or_else(nothing)?;
         let (steps, seed) = (steps(asked.glass, asked.read)?, asked.seed);
         let told = First { region: &region, blends: &blends, ratings: &ratings, steps, seed };
         let count = asked.count.unwrap_or_else(|| usual_count(first.codes().len()));
-        let glasses = told.second(count).ok_or_else(|| NoLayout::NothingSaid(first.label.clone()))?;
+        let glasses = told.second(count).ok_or_else(nothing)?;
         asked.free_hand = glasses.iter().filter_map(|glass| Shares::from_reals(glass).ok()).collect();
         asked.from = labels.collect();
+        asked.after = Some(first.label.clone());
         if asked.panel.is_empty() {
             asked.panel = first.tasters().iter().map(|taster| taster.name.clone()).collect();
         }
@@ -40,25 +43,16 @@ impl State {
     }
 }
 
-/// The blends of a trial, each once, and what was scored.
-fn said(trial: &Trial) -> (Vec<Vec<f64>>, Ratings) {
-    let glasses = trial.pouring().glasses();
-    let mut blends: Vec<&Shares> = Vec::new();
-    for glass in glasses {
-        if !blends.contains(&&glass.shares) {
-            blends.push(&glass.shares);
-        }
+/// The blends of a trial, each once, and what was said of them: scores, or ranks as normal scores. None where that is nothing.
+fn said(state: &State, trial: &Trial) -> Option<(Vec<Vec<f64>>, Ratings)> {
+    // What an earlier sitting said is read with it, and stands for nothing alone.
+    if !trial.ratings().any(|rating| rating.score.is_some() || rating.rank.is_some()) {
+        return None;
     }
-    let mut rated = Vec::new();
-    for (taster, of) in trial.tasters().iter().enumerate() {
-        for rating in trial.ratings_of(&of.name) {
-            let shares = glasses.iter().find(|glass| glass.code == rating.code).map(|glass| &glass.shares);
-            let blend = shares.and_then(|shares| blends.iter().position(|blend| *blend == shares));
-            if let Some((blend, score)) = blend.zip(rating.score) {
-                rated.push(Rated { taster, flight: rating.flight.unwrap_or(0) as usize, blend, score });
-            }
-        }
-    }
-    let ratings = Ratings::new(&rated, blends.len());
-    (blends.into_iter().map(Shares::fractions).collect(), ratings)
+    let to_read = trial.pouring().to_read(state, None);
+    let tasting = Tasting::of(to_read.question()).ok()?;
+    let rows = tasting.rows.iter();
+    let rated: Vec<Rated> =
+        rows.map(|row| Rated { taster: row.taster, flight: row.flight, blend: row.blend, score: row.score }).collect();
+    Some((tasting.blends.clone(), Ratings::new(&rated, tasting.blends.len())))
 }

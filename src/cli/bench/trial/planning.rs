@@ -28,6 +28,8 @@ struct Planned<'a> {
     error: RepeatError,
     vessels: &'a [Label],
     drawn: &'a [Draw],
+    /// What the blend that is wanted would take, and of which wine there is too little.
+    supply: Vec<String>,
     telling: Option<&'a Telling>,
 }
 
@@ -75,6 +77,7 @@ impl<'a> Planned<'a> {
     fn write(&'a self, page: &mut Page<'_>) -> Outcome {
         let rule = rule(self.laid.sizes(), self.laid.ratings(), &self.error);
         page.sentences(&[self.laid.judged(), rule, self.error.words()])?;
+        page.sentences(&self.supply)?;
         if let Some(telling) = self.telling {
             page.line(&format!("\n{HEADING}"))?;
             table(telling, self.laid.sizes(), &self.error).iter().try_for_each(|line| page.line(line))?;
@@ -115,7 +118,8 @@ pub(super) fn plan(
     };
     let telling = laid.telling().map(|telling| simulate(telling, asked.panels));
     let vessels = laid.wines();
-    let planned = Planned { laid: &laid, error, vessels, drawn: &drawn, telling: telling.as_ref() };
+    let supply = laid.supply(state, &drawn);
+    let planned = Planned { laid: &laid, error, vessels, drawn: &drawn, supply, telling: telling.as_ref() };
     page.report((&columns(), &planned), (&told_columns(), &planned.told()), |page| planned.write(page))
 }
 

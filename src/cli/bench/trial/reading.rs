@@ -4,7 +4,7 @@ use crate::cellar::core::label::harmless;
 use crate::cellar::jobs::bench::trial::code::Code;
 use crate::cellar::jobs::bench::trial::outlook::{Outlook, Ratio, RatioReading};
 use crate::cellar::jobs::bench::trial::rating::Rating;
-use crate::cellar::jobs::bench::trial::reading::{GlassReading, TrialReading};
+use crate::cellar::jobs::bench::trial::reading::{GlassReading, PouredGlass, TrialReading, named};
 use crate::cli::bench::panel::{self, PanelSeen};
 use crate::cli::bench::surface;
 use crate::cli::core::complaint::Outcome;
@@ -44,8 +44,9 @@ pub fn columns() -> Vec<Column<Opened>> {
         Column::program("no_panel", |it| it.reading.panel.as_ref().err().map(ToString::to_string).into()),
         Column::within("surface", |it| {
             let findings = it.reading.surface.as_ref().ok();
-            findings.map(|reading| Cell::thing(&surface::columns(), &(reading, &it.codes()[..]))).into()
+            findings.map(|reading| Cell::thing(&surface::columns(), &(reading, &it.poured()[..]))).into()
         }),
+        Column::within("together", |it| Cell::list(&it.reading.together)),
         Column::program("no_surface", |it| it.reading.surface.as_ref().err().map(ToString::to_string).into()),
         Column::within("ratios", |it| Cell::things(&ratio_columns(), it.ratios())),
     ]
@@ -56,11 +57,9 @@ impl Opened {
         self.reading.panel.as_ref().ok().map(PanelSeen::of)
     }
 
-    /// The codes as the surface has them: by rising code.
-    fn codes(&self) -> Vec<String> {
-        let mut codes: Vec<Code> = self.reading.glasses.iter().map(|glass| glass.code).collect();
-        codes.sort_unstable();
-        codes.iter().map(Code::to_string).collect()
+    /// The glasses as the surface has them.
+    fn poured(&self) -> Vec<String> {
+        self.reading.poured.iter().map(PouredGlass::to_string).collect()
     }
 
     fn ratios(&self) -> Vec<RatioOf<'_>> {
@@ -79,10 +78,7 @@ impl Opened {
     /// Gives it out for people, with the glasses.
     pub fn write(&self, page: &mut Page<'_>) -> Outcome {
         let (reading, panel) = (&self.reading, self.panel());
-        match &reading.surface {
-            Ok(said) => page.sentences(&said.words)?,
-            Err(none) => page.sentences(&[none.to_string()])?,
-        }
+        page.sentences(&reading.surface_words())?;
         page.line("")?;
         match &panel {
             Some(panel) => page.sentences(panel.words())?,
@@ -178,9 +174,13 @@ type RatioOf<'a> = (&'a RatioReading, &'a [String]);
 fn ratio_columns<'a>() -> Vec<Column<RatioOf<'a>>> {
     vec![
         Column::both("what", "ratio", |it: &RatioOf<'_>| Cell::Word(what(&it.0.ratio))),
-        Column::both("codes", "glasses", |it: &RatioOf<'_>| spaced(&codes(it.0)))
+        Column::both("codes", "glasses", |it: &RatioOf<'_>| poured(it.0).map(named).into())
             .sparse()
-            .whole(|it| Cell::list(codes(it.0))),
+            .whole(|it| Cell::list(poured(it.0).into_iter().flatten().map(|glass| glass.code.to_string()))),
+        // Of each of these glasses the earlier sitting, where it was at one.
+        Column::within("sittings", |it| {
+            Cell::form(&poured(it.0).into_iter().flatten().map(|glass| glass.sitting.clone()).collect::<Vec<_>>())
+        }),
         Column::both("first_of", "put first by", |it: &RatioOf<'_>| listed(&it.0.first_of))
             .sparse()
             .whole(|it| Cell::list(&it.0.first_of)),
@@ -218,10 +218,11 @@ fn what(ratio: &Ratio) -> String {
     }
 }
 
-fn codes(ratio: &RatioReading) -> Vec<String> {
+/// The glasses that held a ratio.
+fn poured(ratio: &RatioReading) -> Option<&[PouredGlass]> {
     match &ratio.ratio {
-        Ratio::Poured(codes) => codes.iter().map(Code::to_string).collect(),
-        Ratio::Best | Ratio::Lean | Ratio::Rounded(_) | Ratio::Middle => Vec::new(),
+        Ratio::Poured(glasses) => Some(glasses),
+        Ratio::Best | Ratio::Lean | Ratio::Rounded(_) | Ratio::Middle => None,
     }
 }
 

@@ -119,6 +119,7 @@ pub(super) fn read_glasses(
     Ok(TrialAsked {
         trial,
         from: asked.from.clone(),
+        after: None,
         available: asked.available.clone(),
         reserve: asked.reserve.clone(),
         free_hand: free_hand.unwrap_or_default(),
@@ -150,7 +151,8 @@ fn sizes(fact: &TrialSet) -> String {
 /// How good the glasses are, and what to draw from each vessel. None of it tells the key.
 fn tell_quality(state: &State, (laid, drawn): (&LaidOut, &[Draw]), out: &mut dyn Write) -> Outcome {
     let error = state.repeat_error();
-    let told = [laid.judged(), bench::rule(laid.sizes(), laid.ratings(), &error), error.words()];
+    let mut told = vec![laid.judged(), bench::rule(laid.sizes(), laid.ratings(), &error), error.words()];
+    told.extend(laid.supply(state, drawn));
     let mut page = Page { out, format: Format::Table, width: None };
     page.sentences(&told)?;
     page.section("to draw from each vessel", &draw_columns(), &draws(laid.wines(), drawn))

@@ -16,7 +16,7 @@ fn leaving_out_by_the_hat_is_leaving_out_in_fact() {
         for left_out in 0..question.glasses.len() {
             let mut others = question.clone();
             others.ratings.retain(|rating| rating.glass != left_out);
-            let tasting = Tasting::gather(&others).unwrap();
+            let tasting = Tasting::of(&others).unwrap();
             let fit = Fit::new(&tasting, &Hull::of(&tasting.blends), tried.model).unwrap();
             for rating in question.ratings.iter().filter(|rating| rating.glass == left_out) {
                 missed += (rating.score - with_taster(&fit, &tasting, rating, &question.glasses[left_out])).powi(2);

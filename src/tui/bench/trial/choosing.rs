@@ -12,11 +12,10 @@ use crate::cellar::views::bench::trial_blend::TrialBlendAsked;
 use crate::cellar::views::books::lineage::NewWood;
 use crate::desk::Act;
 use crate::told::hazard::Caution;
-use crate::tui::bench::trial::fields::{Fields, Named};
 use crate::tui::core::asking::may_enter;
-use crate::tui::core::line::Manner;
+use crate::tui::core::fields::{Fields, Named};
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Opens, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::sheet::Sheet;
 use crate::tui::core::theme::Meaning;
@@ -27,16 +26,20 @@ use crate::tui::floor::walking::Onward;
 use crate::units::{Shares, Volume, VolumeUnit, litres};
 
 /// The lines that are written.
-const NAMED: [Named; 4] = [
-    ("ratio", "left and right change it"),
-    ("into", "an empty tank; left and right"),
-    ("litres", "nothing: the most there is for"),
-    ("lot", "what it is called"),
-];
-const RATIO: usize = 0;
-const INTO: usize = 1;
-const LITRES: usize = 2;
-const LOT: usize = 3;
+const NAMED: Named = Named {
+    lines: &[
+        (RATIO, "left and right change it"),
+        (INTO, "an empty tank; left and right"),
+        (LITRES, "nothing: the most there is for"),
+        (LOT, "what it is called"),
+    ],
+    columns: 14,
+    longest: TEXT_CHARACTERS,
+};
+const RATIO: &str = "ratio";
+const INTO: &str = "into";
+const LITRES: &str = "litres";
+const LOT: &str = "lot";
 
 /// A ratio that is offered, and what it is called.
 pub(super) type Offered = (String, Shares);
@@ -49,8 +52,6 @@ pub struct BlendPage {
     fields: Fields,
     /// What is planned, or why nothing is.
     plan: Result<Box<(BlendPlan, BlendChosen)>, String>,
-    /// From which line on the page is shown.
-    line: usize,
 }
 
 /// Opens the page with the ratios that a reveal offers, the best first.
@@ -58,7 +59,7 @@ pub(super) fn open(model: &mut Model, trial: &Label, offered: Vec<Offered>) {
     let into = empty_tanks(&model.state).into_iter().next().unwrap_or_default();
     let first = offered.first().map(|(name, _)| name.clone()).unwrap_or_default();
     let fields = Fields::new(&NAMED, vec![first, into, String::new(), trial.to_string()]);
-    let mut page = BlendPage { trial: trial.clone(), offered, fields, plan: Err(String::new()), line: 0 };
+    let mut page = BlendPage { trial: trial.clone(), offered, fields, plan: Err(String::new()) };
     page.plan_anew(model);
     model.open(page);
 }
@@ -183,43 +184,17 @@ impl Page for BlendPage {
         lines
     }
 
-    fn line_shown(&self) -> Option<usize> {
-        Some(self.line)
+    fn fields(&self) -> Option<&Fields> {
+        Some(&self.fields)
     }
 
-    fn line_shown_mut(&mut self) -> Option<&mut usize> {
-        Some(&mut self.line)
-    }
-
-    fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
-        if matches!(go, Go::PageUp | Go::PageDown) {
-            self.line = go.line(self.line, last, model.half_screen());
-        } else {
-            self.fields.step(go.by(1));
-            self.line = 0;
-        }
-        Turn::stay()
-    }
-
-    fn written(&self) -> Option<&str> {
-        self.fields.written()
-    }
-
-    fn written_mut(&mut self) -> Option<&mut String> {
-        self.fields.written_mut()
-    }
-
-    fn is_proposed(&self) -> bool {
-        self.fields.is_proposed()
+    fn fields_mut(&mut self) -> Option<&mut Fields> {
+        Some(&mut self.fields)
     }
 
     fn rewritten(&mut self, model: &mut Model) {
         self.fields.rewritten();
         self.plan_anew(model);
-    }
-
-    fn manner(&self) -> Manner {
-        Manner::over_list(TEXT_CHARACTERS)
     }
 
     fn enter_word(&self, _model: &Model) -> Option<String> {
@@ -228,14 +203,6 @@ impl Page for BlendPage {
 
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
         Some(self.begin(model).into())
-    }
-
-    fn esc_word(&self, _model: &Model) -> Option<String> {
-        Some("back".to_owned())
-    }
-
-    fn esc(&mut self, _model: &mut Model) -> Turn {
-        Turn::back()
     }
 
     fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {

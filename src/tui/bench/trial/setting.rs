@@ -8,23 +8,23 @@ use std::sync::Arc;
 use ratatui::text::Line;
 
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::{Label, TEXT_CHARACTERS};
+use crate::cellar::core::label::Label;
 use crate::cellar::core::refusal::Refusal;
+use crate::cellar::jobs::bench::trial::Component;
 use crate::told::bench::{FIELDS, HEADING};
-use crate::tui::bench::trial::fields::Fields;
 use crate::tui::core::asking::may_enter;
 use crate::tui::core::draw::beside;
+use crate::tui::core::fields::Fields;
 use crate::tui::core::finding::{Finding, Told};
-use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn, Way};
+use crate::tui::core::page::{About, Before, Followed, Opens, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::sheet::Sheet;
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::Answer;
-use crate::units::counted;
+use crate::units::{all_of, counted};
 
 use self::asked::{DESIGN, DESIGNS, Laid, TRIAL};
 
@@ -37,12 +37,12 @@ const OURS: usize = 70;
 #[derive(Clone, Debug)]
 pub struct SetTrialPage {
     fields: Fields,
+    /// The trial of which it is the second sitting, if it is one.
+    after: Option<Label>,
     /// What was laid out last, as it was written.
     asked: Vec<String>,
     finding: Finding<Laid>,
     found: Found,
-    /// From which line on the page is shown.
-    line: usize,
 }
 
 /// How far the laying out has come.
@@ -59,6 +59,10 @@ enum Found {
 }
 
 impl SetTrialPage {
+    fn new(fields: Fields, after: Option<Label>) -> SetTrialPage {
+        SetTrialPage { fields, after, asked: Vec::new(), finding: Finding::default(), found: Found::Nothing }
+    }
+
     /// Whether something is written that was not laid out yet.
     fn is_changed(&self) -> bool {
         self.fields.texts() != self.asked
@@ -76,9 +80,9 @@ impl SetTrialPage {
     /// Lays out what is written, apart.
     fn ask(&mut self, model: &mut Model) -> Wishes {
         self.asked = self.fields.texts().to_vec();
-        self.line = 0;
+        *self.fields.line_shown_mut() = 0;
         // Nobody knows the microsecond in which a key is pressed.
-        match asked::read(&self.fields, model.now.instant().cast_unsigned()) {
+        match asked::read(&self.fields, self.after.as_ref(), model.now.instant().cast_unsigned()) {
             Ok(asked) => {
                 self.found = Found::Working(None);
                 self.finding.ask(model, asked::search(Arc::new(model.state.clone()), asked))
@@ -161,13 +165,24 @@ impl Table for SetTrialPage {
 
 fn open(model: &mut Model) -> Wishes {
     let fields = asked::proposed(&model.state);
-    model.open(SetTrialPage { fields, asked: Vec::new(), finding: Finding::default(), found: Found::Nothing, line: 0 });
+    model.open(SetTrialPage::new(fields, None));
     Vec::new()
+}
+
+/// Opens the page filled in for the second sitting after a trial.
+pub(super) fn open_second(model: &mut Model, first: &Label) {
+    if let Some(first) = model.state.trials.by_label(first.as_str()) {
+        let page = SetTrialPage::new(asked::proposed_second(&model.state, first), Some(first.label.clone()));
+        model.open(page);
+    }
 }
 
 impl Page for SetTrialPage {
     fn title(&self, _model: &Model) -> String {
-        "Setting a trial".to_owned()
+        match &self.after {
+            Some(first) => format!("Setting a second sitting after {first}"),
+            None => "Setting a trial".to_owned(),
+        }
     }
 
     fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
@@ -186,43 +201,12 @@ impl Page for SetTrialPage {
         true
     }
 
-    fn line_shown(&self) -> Option<usize> {
-        Some(self.line)
+    fn fields(&self) -> Option<&Fields> {
+        Some(&self.fields)
     }
 
-    fn line_shown_mut(&mut self) -> Option<&mut usize> {
-        Some(&mut self.line)
-    }
-
-    /// Up and down go from line to line of what is asked; else the page is scrolled.
-    fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
-        if matches!(go, Go::PageUp | Go::PageDown) {
-            self.line = go.line(self.line, last, model.half_screen());
-        } else {
-            self.fields.step(go.by(1));
-            self.line = 0;
-        }
-        Turn::stay()
-    }
-
-    fn written(&self) -> Option<&str> {
-        self.fields.written()
-    }
-
-    fn written_mut(&mut self) -> Option<&mut String> {
-        self.fields.written_mut()
-    }
-
-    fn is_proposed(&self) -> bool {
-        self.fields.is_proposed()
-    }
-
-    fn rewritten(&mut self, _model: &mut Model) {
-        self.fields.rewritten();
-    }
-
-    fn manner(&self) -> Manner {
-        Manner::over_list(TEXT_CHARACTERS)
+    fn fields_mut(&mut self) -> Option<&mut Fields> {
+        Some(&mut self.fields)
     }
 
     fn enter_word(&self, _model: &Model) -> Option<String> {
@@ -234,18 +218,13 @@ impl Page for SetTrialPage {
         Some(if self.is_changed() { self.ask(model) } else { self.set(model) }.into())
     }
 
-    fn esc_word(&self, _model: &Model) -> Option<String> {
-        Some("back".to_owned())
-    }
-
     fn esc(&mut self, _model: &mut Model) -> Turn {
         Turn::back().wishing(self.finding.stop())
     }
 
     fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
         let Some(Set(trial)) = then.word() else { return Turn::stay() };
-        super::show(model, trial);
-        Turn::back()
+        Turn::back().wishing(super::show(model, trial))
     }
 
     fn answered(&mut self, _model: &mut Model, answer: &Answer) -> Option<Turn> {
@@ -260,6 +239,9 @@ impl Page for SetTrialPage {
 
     /// What is written stays; where the trial's label was taken meanwhile, that is said.
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
+        if let Some(first) = self.after.as_ref().filter(|first| model.state.trials.find(first.as_str()).is_none()) {
+            return Followed::Gone(first.to_string());
+        }
         if let Ok(label) = Label::new(self.fields.text(TRIAL))
             && model.state.trials.find(label.as_str()).is_some()
             && !matches!(self.found, Found::Nothing)
@@ -275,6 +257,7 @@ impl SetTrialPage {
     /// What is written, from which difference on it tells, and what has to be drawn.
     fn ours(&self, on: Sheet<'_>) -> Vec<Line<'static>> {
         let mut lines = self.fields.lines(on.model, on.width);
+        lines.extend(self.first(on));
         if self.fields.chosen() == DESIGN
             && let Some(kind) = asked::design(&self.fields)
         {
@@ -294,8 +277,19 @@ impl SetTrialPage {
         lines.extend(on.words(&laid.rule, Meaning::Strong));
         lines.extend(on.words(&laid.error, Meaning::Base));
         lines.extend(on.words(&format!("To draw: {}.", laid.drawn), Meaning::Base));
-        lines.extend(laid.shortfalls.iter().flat_map(|words| on.words(words, Meaning::Due)));
+        lines.extend(laid.supply.iter().chain(&laid.shortfalls).flat_map(|words| on.words(words, Meaning::Due)));
         lines
+    }
+
+    /// What a second sitting has of the first.
+    fn first(&self, on: Sheet<'_>) -> Vec<Line<'static>> {
+        let first = self.after.as_ref().and_then(|first| on.model.state.trials.by_label(first.as_str()));
+        let Some(first) = first else { return Vec::new() };
+        let vessel = |it: &Component| on.model.state.vessels.get(it.vessel).label.to_string();
+        let wines: Vec<String> = first.components().iter().map(vessel).collect();
+        let kept = first.laid_out_for().into_iter().flatten().map(|words| format!("; {words}"));
+        let words = format!("As at {}: {}{}.", first.label, all_of(&wines), kept.collect::<String>());
+        on.words(&words, Meaning::Muted)
     }
 
     /// What the glasses are for, and how good for that.

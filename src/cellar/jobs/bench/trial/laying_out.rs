@@ -20,6 +20,8 @@ pub struct Plan {
     pub glass: Volume,
     /// What is in each glass, as it is poured. A glass of the same shares as an earlier one is its hidden repeat.
     pub glasses: Vec<Shares>,
+    /// The trial of which it is the second sitting.
+    pub after: Option<Label>,
     /// The least and most of each component, in words.
     pub bounds: Option<Text>,
     /// What else the glasses keep to, in words.
@@ -53,6 +55,7 @@ impl Plan {
             components: self.components,
             glass: self.glass,
             glasses,
+            after: self.after,
             panel: self.panel,
             servings,
             bounds: self.bounds,
@@ -114,6 +117,7 @@ mod tests {
             components: vec![component("T"), component("U")],
             glass: Volume::from_ml(50),
             glasses: (0..10).chain([2]).map(part).collect(),
+            after: None,
             bounds: None,
             limits: None,
             panel: vec![label("anna"), label("ben")],

@@ -4,9 +4,8 @@
 use std::fmt;
 
 use super::blending::Blend;
-use super::code::Code;
-use super::reading::{GlassReading, TrialReading};
-use super::{Component, Glass, Key, Trial};
+use super::reading::{GlassReading, PouredGlass, TrialReading, named};
+use super::{Component, Key, Trial};
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::bench::assemblage::Component as Wine;
 use crate::cellar::jobs::floor::work::{Stop, Tick};
@@ -33,7 +32,7 @@ pub enum Ratio {
     /// To which a panel leans that can't tell.
     Lean,
     /// Glasses that held one blend, with their codes.
-    Poured(Vec<Code>),
+    Poured(Vec<PouredGlass>),
     /// Near the best, in whole steps of so many hundredths.
     Rounded(u8),
     /// The middle of all that are allowed.
@@ -47,10 +46,7 @@ impl fmt::Display for Ratio {
             Ratio::Lean => write!(out, "the lean"),
             Ratio::Rounded(step) => write!(out, "to {step} %"),
             Ratio::Middle => write!(out, "the middle"),
-            Ratio::Poured(codes) => {
-                write!(out, "glass")?;
-                codes.iter().try_for_each(|code| write!(out, " {code}"))
-            }
+            Ratio::Poured(glasses) => write!(out, "glass {}", named(glasses)),
         }
     }
 }
@@ -80,7 +76,7 @@ impl Key<'_> {
         let tanks = tanks(state, trial, &reading.components);
         Outlook {
             blends: trial.blends.iter().filter_map(|blend| blend_words(state, trial, blend)).collect(),
-            ratios: ratios(reading, self.glasses(), &tanks),
+            ratios: ratios(reading, &tanks),
             changed: trial.components().iter().filter_map(|component| changed(state, trial, component)).collect(),
         }
     }
@@ -152,7 +148,7 @@ fn changed(state: &State, trial: &Trial, component: &Component) -> Option<String
 
 /// The ratios that one may want to blend: the best or the lean first, then every glass that somebody put first, ratios in whole steps,
 /// and the middle.
-fn ratios(reading: &TrialReading, key: &[Glass], tanks: &[Tank]) -> Vec<RatioReading> {
+fn ratios(reading: &TrialReading, tanks: &[Tank]) -> Vec<RatioReading> {
     let of = |ratio: Ratio, shares: &[f64], expected: Option<Predicted>| {
         let shares: Vec<f64> = shares.iter().map(|share| share.max(0.0)).collect();
         let shares = Shares::from_reals(&shares).ok()?;
@@ -163,16 +159,21 @@ fn ratios(reading: &TrialReading, key: &[Glass], tanks: &[Tank]) -> Vec<RatioRea
         Some(RatioReading { compared: Some(it.clone()), ..of(ratio, &it.shares, Some(it.predicted))? })
     };
     let Some((surface, best)) = reading.surface.as_ref().ok().and_then(|it| Some((it, it.advice()?))) else {
-        // Without a surface the panel's places are all there is.
+        // Without a surface the panel's places are all there is, and say nothing where chance would say as much.
+        let tells = reading.panel.as_ref().ok().and_then(|panel| panel.test.as_ref().ok());
+        if !tells.is_some_and(|test| test.probability.tells()) {
+            return Vec::new();
+        }
         let first: Vec<&GlassReading> = reading.glasses.iter().filter(|glass| glass.place == Some(1)).collect();
         let [first] = first[..] else { return Vec::new() };
-        return of(Ratio::Poured(vec![first.code]), &first.shares.fractions(), None).into_iter().collect();
+        let glass = PouredGlass { code: first.code, sitting: None };
+        return of(Ratio::Poured(vec![glass]), &first.shares.fractions(), None).into_iter().collect();
     };
     let which = if surface.best().is_some() { Ratio::Best } else { Ratio::Lean };
     let mut ratios = vec![of(which, &best.shares, Some(best.predicted))];
     ratios.extend(surface.put_first().into_iter().map(|poured| {
-        let codes = poured.glasses.iter().map(|&glass| key[glass].code).collect();
-        let first = against(Ratio::Poured(codes), poured.compared.as_ref()?)?;
+        let glasses = poured.glasses.iter().map(|&glass| reading.poured[glass].clone()).collect();
+        let first = against(Ratio::Poured(glasses), poured.compared.as_ref()?)?;
         Some(RatioReading { first_of: poured.first_of.clone(), ..first })
     }));
     let rounded = best.simpler.iter().zip([5, 10]).enumerate();

@@ -30,6 +30,9 @@ pub struct TrialSet {
     pub glass: Volume,
     /// The glasses: the key of the trial.
     pub glasses: Vec<GlassSet>,
+    /// The trial of which it is the second sitting, of the same wines: both are read together.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub after: Option<Label>,
     /// Who tastes.
     pub panel: Vec<Label>,
     /// The codes that each taster gets, flight by flight, in the order of tasting.
@@ -156,12 +159,14 @@ impl TrialSet {
         nobodys.map(|glass| TrialRefusal::ServedToNobody(glass.code))
     }
 
-    fn layout(&self, stamp: &Stamp, vessels: &[VesselId]) -> Layout {
+    fn layout(&self, state: &State, stamp: &Stamp, vessels: &[VesselId]) -> Layout {
         let component = |(&vessel, set): (&VesselId, &ComponentSet)| Component {
             vessel,
             called: set.vessel.clone(),
             available: set.available,
             reserve: set.reserve.unwrap_or_default(),
+            lot: state.vessels.get(vessel).lot,
+            filled: state.vessels.get(vessel).filled,
         };
         let taster =
             |name: &Label| Taster { name: name.clone(), flights: self.servings.get(name).cloned().unwrap_or_default() };
@@ -176,6 +181,7 @@ impl TrialSet {
             fact: stamp.id.clone(),
             components: vessels.iter().zip(&self.components).map(component).collect(),
             glass: self.glass,
+            after: self.after.clone(),
             glasses,
             tasters: self.panel.iter().map(taster).collect(),
             bounds: self.bounds.clone(),
@@ -238,15 +244,19 @@ impl Job for TrialSet {
                 return Some(TrialRefusal::AvailableBeyondBook { vessel, holds, available }.into());
             }
         }
+        if let Some(first) = self.after.as_ref().filter(|first| state.trials.find(first.as_str()).is_none()) {
+            return Some(TrialRefusal::Unknown(first.clone()).into());
+        }
         let broken = self.digest.as_ref().is_some_and(|digest| digest.as_str() != self.digest());
         self.odd_servings().or_else(|| broken.then_some(TrialRefusal::SealBroken)).map(Refusal::from)
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, vessels: Vec<VesselId>) {
+        let layout = Arc::new(self.layout(state, stamp, &vessels));
         state.trials.add(Trial {
             label: self.trial.clone(),
             set: stamp.at,
-            layout: Arc::new(self.layout(stamp, &vessels)),
+            layout,
             ratings: Vec::new(),
             reveal: None,
             blends: Vec::new(),

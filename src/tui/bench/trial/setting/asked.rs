@@ -7,9 +7,11 @@
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use crate::cellar::core::label::{Label, TextError};
+use crate::cellar::core::label::{Label, TEXT_CHARACTERS, TextError};
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
+use crate::cellar::jobs::bench::trial::Trial;
+use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
 use crate::cellar::jobs::bench::trial::setting::TrialSet;
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::views::bench::laying_out::TrialAsked;
@@ -17,31 +19,43 @@ use crate::cellar::views::books::lineage::NewWood;
 use crate::desk::salt;
 use crate::reckon::mixture::design::{Kind, Middles, USUAL_TRIES, lay_out};
 use crate::reckon::mixture::{Criterion, Model as Fitted, USUAL_READING};
+use crate::reckon::second_sitting::usual_count;
 use crate::reckon::serving::{DAY, FLIGHT};
 use crate::told::bench::{PANELS, rule, simulated, table};
-use crate::tui::bench::trial::fields::{Fields, Named};
 use crate::tui::core::apart::{Apart, Search};
-use crate::units::{Volume, VolumeUnit, poured};
+use crate::tui::core::fields::{Fields, Named};
+use crate::units::{Volume, VolumeUnit, exact_millilitres, poured};
 
 /// The lines that are written.
-pub(super) const NAMED: [Named; 8] = [
-    ("trial", "its label"),
-    ("wines", "the vessels: T1, T2, T3"),
-    ("bounds", "T1=10..60%, T2=..30%"),
-    ("limits", "alcohol 13..14; new wood <= 40%"),
-    ("glasses", "how many in all"),
-    ("laid out", "left and right change it"),
-    ("panel", "who tastes: anna, ben"),
-    ("in a glass", "50 mL"),
-];
-pub(super) const TRIAL: usize = 0;
-const WINES: usize = 1;
-const BOUNDS: usize = 2;
-const LIMITS: usize = 3;
-const GLASSES: usize = 4;
-pub(super) const DESIGN: usize = 5;
-const PANEL: usize = 6;
-const GLASS: usize = 7;
+const NAMED: Named = Named {
+    lines: &[
+        (TRIAL, "its label"),
+        (WINES, "the vessels: T1, T2, T3"),
+        (BOUNDS, "T1=10..60%, T2=..30%"),
+        (LIMITS, "alcohol 13..14; new wood <= 40%"),
+        (BLEND, "3000 L, if so much is wanted"),
+        (GLASSES, "how many in all"),
+        (DESIGN, "left and right change it"),
+        (PANEL, "who tastes: anna, ben"),
+        (GLASS, "50 mL"),
+    ],
+    ..SECOND
+};
+/// The same of a second sitting: wines, bounds and limits are those of the first.
+const SECOND: Named = Named {
+    lines: &[(TRIAL, "its label"), (GLASSES, "how many in all"), (PANEL, "who tastes: anna, ben"), (GLASS, "50 mL")],
+    columns: 14,
+    longest: TEXT_CHARACTERS,
+};
+pub(super) const TRIAL: &str = "trial";
+const WINES: &str = "wines";
+const BOUNDS: &str = "bounds";
+const LIMITS: &str = "limits";
+const BLEND: &str = "blend wanted";
+const GLASSES: &str = "glasses";
+pub(super) const DESIGN: &str = "laid out";
+const PANEL: &str = "panel";
+const GLASS: &str = "in a glass";
 
 /// Nobody looks at the table for longer before pouring, and a laptop in the cellar runs on its battery (our choice).
 const LONGEST: Duration = Duration::from_secs(30);
@@ -70,6 +84,8 @@ pub struct Laid {
     pub error: String,
     /// What is to be drawn from each vessel.
     pub drawn: String,
+    /// What the blend that is wanted would take, and of which wine there is too little.
+    pub supply: Vec<String>,
     /// What the panel would tell, as far as it is simulated, and by how many panels.
     pub table: Vec<String>,
     pub panels: usize,
@@ -97,6 +113,7 @@ pub(super) fn proposed(state: &State) -> Fields {
         wines.join(", "),
         nothing(),
         nothing(),
+        nothing(),
         "24".to_owned(),
         DESIGNS[0].0.to_owned(),
         last.unwrap_or_default(),
@@ -105,14 +122,29 @@ pub(super) fn proposed(state: &State) -> Fields {
     Fields::new(&NAMED, texts)
 }
 
+/// What is proposed of a second sitting: a label that no trial has, the other four of ten glasses, and who tasted the first.
+pub(super) fn proposed_second(state: &State, first: &Trial) -> Fields {
+    let labels = ('b'..='z').map(|letter| format!("{} {letter}", first.label));
+    let free = labels.into_iter().find(|label| state.trials.find(label).is_none());
+    let panel: Vec<&str> = first.tasters().iter().map(|taster| taster.name.as_str()).collect();
+    let texts = vec![
+        free.unwrap_or_default(),
+        usual_count(first.codes().len()).to_string(),
+        panel.join(", "),
+        exact_millilitres(first.glass_volume()),
+    ];
+    Fields::new(&SECOND, texts)
+}
+
 /// The way to lay glasses out that is written.
 pub(super) fn design(fields: &Fields) -> Option<Kind> {
     DESIGNS.iter().find(|(word, _)| *word == fields.text(DESIGN)).map(|(_, kind)| *kind)
 }
 
-/// What is asked for, or why it is not understood.
-pub(super) fn read(fields: &Fields, seed: u64) -> Result<TrialAsked, String> {
-    let kind = design(fields).ok_or("Say how the glasses are laid out: left and right go through the ways.")?;
+/// What is asked for, as the second sitting after a trial where one is named, or why it is not understood.
+pub(super) fn read(fields: &Fields, after: Option<&Label>, seed: u64) -> Result<TrialAsked, String> {
+    let written = design(fields).or(after.map(|_| Kind::Spread));
+    let kind = written.ok_or("Say how the glasses are laid out: left and right go through the ways.")?;
     let count = match (kind, fields.text(GLASSES)) {
         (Kind::Spread | Kind::Optimal(_), text) if !text.is_empty() => {
             Some(text.parse().map_err(|_| format!("'{text}' is no number of glasses. Write it like 24."))?)
@@ -120,10 +152,13 @@ pub(super) fn read(fields: &Fields, seed: u64) -> Result<TrialAsked, String> {
         // The others have a number of their own.
         _ => None,
     };
+    let wanted = Some(fields.text(BLEND)).filter(|text| !text.is_empty());
+    let litres = wanted.map(|text| Volume::parse(text, VolumeUnit::customary()));
     let glass = Volume::parse(fields.text(GLASS), VolumeUnit::Millilitre).map_err(|error| error.to_string())?;
     Ok(TrialAsked {
         trial: Label::new(fields.text(TRIAL)).map_err(|error| error.to_string())?,
         from: labels(fields.text(WINES)).map_err(|error| error.to_string())?,
+        after: after.cloned(),
         available: Vec::new(),
         reserve: Vec::new(),
         free_hand: Vec::new(),
@@ -134,7 +169,7 @@ pub(super) fn read(fields: &Fields, seed: u64) -> Result<TrialAsked, String> {
         tries: USUAL_TRIES,
         bounds: parts(fields.text(BOUNDS)),
         limits: parts(fields.text(LIMITS)),
-        litres: None,
+        litres: litres.transpose().map_err(|error| error.to_string())?,
         glass,
         read: USUAL_READING,
         panel: labels(fields.text(PANEL)).map_err(|error| error.to_string())?,
@@ -160,6 +195,7 @@ pub(super) fn search(state: Arc<State>, asked: TrialAsked) -> Search {
 }
 
 fn laid_out(apart: &Apart, state: &State, asked: &TrialAsked) -> Result<Laid, String> {
+    let asked = &of_first(state, asked.clone())?;
     let wood = if asked.limits.is_empty() { NewWood::default() } else { new_wood(apart, apart.now())? };
     let found = state.lay_out_trial(asked.clone(), &wood, |region, wanted| {
         lay_out(region, wanted, &|| apart.is_stopped(), &mut |_| {})
@@ -168,7 +204,8 @@ fn laid_out(apart: &Apart, state: &State, asked: &TrialAsked) -> Result<Laid, St
     let salt = salt().map_err(|error| error.to_string())?;
     let fact = laid.sealed(state, salt).map_err(|error| error.to_string())?;
     let drawn = laid.draws(&fact).map_err(|error| error.to_string())?;
-    let drawn = asked.from.iter().zip(drawn).map(|(vessel, draw)| format!("{vessel} {}", poured(draw.to_draw)));
+    let supply = laid.supply(state, &drawn);
+    let drawn = laid.wines().iter().zip(drawn).map(|(vessel, draw)| format!("{vessel} {}", poured(draw.to_draw)));
     let (error, sizes) = (state.repeat_error(), laid.sizes());
     let mut told = Laid {
         judged: laid.judged(),
@@ -177,6 +214,7 @@ fn laid_out(apart: &Apart, state: &State, asked: &TrialAsked) -> Result<Laid, St
         drawn: drawn.collect::<Vec<_>>().join(", "),
         table: Vec::new(),
         panels: 0,
+        supply,
         shortfalls: laid.shortfalls(),
         fact,
     };
@@ -194,6 +232,14 @@ fn laid_out(apart: &Apart, state: &State, asked: &TrialAsked) -> Result<Laid, St
         apart.so_far(told.clone());
     }
     Ok(told)
+}
+
+/// The same with what a second sitting has of the first.
+fn of_first(state: &State, asked: TrialAsked) -> Result<TrialAsked, String> {
+    let Some(first) = &asked.after else { return Ok(asked) };
+    let first =
+        state.trials.by_label(first.as_str()).ok_or_else(|| TrialRefusal::Unknown(first.clone()).to_string())?;
+    state.second_sitting(first, asked).map_err(|error| error.to_string())
 }
 
 /// How much of each wine has lain in new wood, as limits may ask.
