@@ -16,11 +16,11 @@ fn seen(asked: Asked, facts: &[(&str, &str, Value)]) -> Oak {
     observer.state = Cellar::furnished().state;
     let barrels = (0..8).flat_map(|number| {
         let label = format!("N{number}");
-        let mut barrel = barrel_of(&label, 225);
+        let mut barrel = barrel_of(&label, 100);
         barrel["cooper"] = ["Besquerin", "Lys"][number % 2].into();
         [
             ("2026-10-01T08:00:00+02:00", "mk", barrel),
-            ("2026-10-01T09:00:00+02:00", "mk", moved("T", &label, 225 * LITRE)),
+            ("2026-10-01T09:00:00+02:00", "mk", moved("T", &label, 100 * LITRE)),
         ]
     });
     for (n, (at, by, fact)) in (1_u64..).zip(barrels.chain(facts.iter().cloned())) {

@@ -73,6 +73,11 @@ fn by_kind<'a>(rows: &'a Value, kind: &str) -> &'a Value {
     rows.as_array().unwrap().iter().find(|row| row["kind"] == kind).unwrap()
 }
 
+/// What people read, without where its lines end.
+fn in_one_line(told: &str) -> String {
+    told.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 #[test]
 fn a_cooper_is_told_from_another_within_lots_for_programs_and_people() {
     let desk = cellar();
@@ -86,12 +91,12 @@ fn a_cooper_is_told_from_another_within_lots_for_programs_and_people() {
     assert_eq!(one["against"][0]["tied_to"], serde_json::json!(["forest"]));
     assert_eq!((&one["barrels"], &one["tastes"], &one["lots"]), (&8.into(), &32.into(), &2.into()));
     assert_eq!((&other["price"], &one["price"]), (&Value::from(800.0), &Value::Null));
-    let people = desk.told("list oak --by cooper");
+    let people = in_one_line(&desk.told("list oak --by cooper"));
     assert!(
         people.contains("Besquerin and Lys: what is the cooper's cannot be told from what is the forest's"),
         "{people}"
     );
-    let sheet = desk.told("sheet oak");
+    let sheet = in_one_line(&desk.told("sheet oak"));
     for part in ["By cooper", "By fill", "All barrels that were scored are of one kind, 1st fill", "eight times in ten"]
     {
         assert!(sheet.contains(part), "{part}: {sheet}");
@@ -112,7 +117,7 @@ fn a_forest_that_is_put_right_is_the_barrels_from_its_first_day() {
     assert_eq!(one["standing"], "best", "{one}");
     assert!(one["points_low"].as_f64().unwrap() > 0.0 && one["against"][0]["told"] == true, "{one}");
     assert_eq!(by_kind(&coopers, "Lys")["standing"], "below");
-    let people = desk.told("list oak --by cooper");
+    let people = in_one_line(&desk.told("list oak --by cooper"));
     assert!(people.contains("Besquerin scored") && people.contains("above Lys, all else equal"), "{people}");
     let csv = desk.told("list oak --format csv");
     assert!(csv.starts_with("quality,kind,barrels,tastes,lots,standing,points,points_error"), "{csv}");
@@ -127,7 +132,7 @@ fn where_nothing_was_learned_a_sentence_says_so() {
     assert!(desk.told("sheet oak").contains("No barrel has a score there."));
     let desk = cellar();
     assert!(desk.told("list oak --by cooper --since 2027-01-01").contains("No barrel has a score there."));
-    let seasoned = desk.told("list oak --by seasoning");
+    let seasoned = in_one_line(&desk.told("list oak --by seasoning"));
     assert!(seasoned.contains("The seasoning of no barrel that was scored is written down."), "{seasoned}");
     let one_lot = desk.told("list oak --by toast --lot M25");
     assert!(one_lot.contains("All of it is one lot"), "{one_lot}");

@@ -65,11 +65,11 @@ pub enum LevelName {
 /// What kind a barrel is in one of its fills.
 fn kind_of(vessel: &Vessel, fill: u32) -> Kind {
     let wood = &vessel.wood;
-    let word = |label: &Option<Label>| label.clone().map(LevelName::Word);
+    let said = |label: &Option<Label>| label.clone().map(LevelName::Word);
     [
-        word(&wood.cooper),
-        word(&wood.forest),
-        word(&wood.toast),
+        said(&wood.cooper),
+        said(&wood.forest),
+        said(&wood.toast),
         wood.seasoning_months.map(LevelName::Number),
         (fill > 0).then(|| LevelName::Number(fill.min(LAST_FILL))),
     ]
