@@ -139,6 +139,7 @@ impl Tasting {
             components: self.vessels.iter().map(|vessel| component(vessel)).collect::<Result<_>>()?,
             glass: GLASS,
             glasses: pouring.shares,
+            after: None,
             bounds: text(region.bounds_in_words())?,
             limits: text(region.limits_in_words())?,
             panel: self.panel.iter().map(|palate| Label::new(palate.name)).collect::<Result<_, _>>()?,

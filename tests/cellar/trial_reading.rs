@@ -343,7 +343,7 @@ fn a_wine_in_no_glass_and_a_flight_that_is_missing_are_told() {
     let found = reading(&found.given(revealed()));
     let best = &found.best().unwrap().1.shares;
     assert!((best[0] - 0.6).abs() < 0.06 && best[2] < 1e-9, "{best:?}");
-    assert!(words(&found).contains("V"), "{}", words(&found));
+    assert!(words(&found).contains('V'), "{}", words(&found));
     let half = with(laid_out(), |taster, code, share| {
         (taster > 2 || code < "106").then(|| rated("", code, score(taster, share)))
     });

@@ -53,7 +53,7 @@ fn undone(desk: &Desk, lines: &[&str]) -> Vec<String> {
         let words = words(line);
         let ran = desk.run(&words.iter().skip(1).map(String::as_str).collect::<Vec<_>>());
         // Without a screen it can only say that it needs one.
-        let wanted = if words.iter().any(|word| word == "open") { 1 } else { 0 };
+        let wanted = i32::from(words.iter().any(|word| word == "open"));
         (ran.status.code() != Some(wanted)).then(|| format!("{line}: {}", text(&ran.stderr)))
     };
     commands.iter().filter_map(run).collect()

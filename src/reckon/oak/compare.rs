@@ -362,7 +362,7 @@ mod tests {
     }
 
     /// statsmodels 0.15.0, `MixedLM` by REML with the sittings as fixed levels, barrels as groups and their fillings as a variance component; the
-    /// errors are those of generalised least squares at these variances (NumPy), since that library's come from a numerical curvature.
+    /// errors are those of generalised least squares at these variances (`NumPy`), since that library's come from a numerical curvature.
     #[test]
     fn scores_with_gaps() {
         let judged = judge(&scores(), Factor::Cooper).unwrap();

@@ -23,7 +23,7 @@ impl House<'_> {
     fn tasted(&self, seed: u64) -> Vec<Observation> {
         let mut chance = Chance::from_seed(seed);
         let of_barrel: Vec<f64> = (0..self.barrels).map(|_| self.barrel * normal(&mut chance)).collect();
-        let mut seen = Vec::new();
+        let mut observations = Vec::new();
         for vintage in 0..2 {
             let mut dealt: Vec<usize> = (0..self.barrels).collect();
             chance.shuffle(&mut dealt);
@@ -43,12 +43,12 @@ impl House<'_> {
                         let own = self.worth[cooper] + of_barrel[barrel] + filling;
                         let value = level + own + self.taste * normal(&mut chance);
                         let (sitting, filling) = (lot * self.tasters + taster, vintage * self.barrels + barrel);
-                        seen.push(Observation { value, sitting, lot, barrel, filling, levels });
+                        observations.push(Observation { value, sitting, lot, barrel, filling, levels });
                     }
                 }
             }
         }
-        seen
+        observations
     }
 }
 
@@ -124,17 +124,17 @@ fn what_it_would_take_is_about_what_it_takes() {
     let mut told = 0.0;
     for seed in 0..HOUSES_OF_NEED {
         let mut chance = Chance::from_seed(seed);
-        let mut seen = Vec::new();
+        let mut observations = Vec::new();
         for barrel in 0..2 * need {
             let own = if barrel % 2 == 0 { 1.0 } else { 0.0 } + 0.6 * normal(&mut chance);
             for sitting in 0..2 {
                 let mut levels = [0; FACTORS];
                 levels[Factor::Cooper.place()] = barrel % 2;
                 let value = own + 0.6 * normal(&mut chance);
-                seen.push(Observation { value, sitting, lot: 0, barrel, filling: barrel, levels });
+                observations.push(Observation { value, sitting, lot: 0, barrel, filling: barrel, levels });
             }
         }
-        let judged = judge(&seen, Factor::Cooper).unwrap();
+        let judged = judge(&observations, Factor::Cooper).unwrap();
         told += f64::from(u8::from(judged.pairs[0].all_else_equal.unwrap().is_told()));
     }
     assert!((0.7..=0.9).contains(&(told / HOUSES_OF_NEED as f64)), "{need} barrels: {told}");
