@@ -62,7 +62,8 @@ fn of_few(of: &OakOf) -> Vec<String> {
     let one_lot = "All of it is one lot: another wine may take the oak otherwise.";
     [(tasters == 1, one_taster), (lots == 1, one_lot)]
         .into_iter()
-        .filter_map(|(is_so, words)| is_so.then(|| words.to_owned()))
+        .filter(|(is_so, _)| *is_so)
+        .map(|(_, words)| words.to_owned())
         .collect()
 }
 

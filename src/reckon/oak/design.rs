@@ -228,7 +228,9 @@ impl<'a> Weights<'a> {
         }
         let mut take = |seats: &[(usize, f64)], factor: f64| {
             for &(one, count) in seats {
-                seats.iter().for_each(|&(other, its)| matrix[(one, other)] -= factor * count * its);
+                for &(other, its) in seats {
+                    matrix[(one, other)] -= factor * count * its;
+                }
             }
         };
         let mut of_barrel: Vec<Vec<(usize, f64)>> = vec![Vec::new(); design.barrels];

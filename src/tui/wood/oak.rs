@@ -75,12 +75,11 @@ impl OakPage {
     fn ask(&mut self, model: &mut Model, gathered: Option<Arc<Oak>>) -> Wishes {
         let factor = Factor::ALL[self.factor];
         let search = Search::of(move |apart| {
-            let oak = match &gathered {
-                Some(oak) => Arc::clone(oak),
-                None => {
-                    let found = apart.desk().and_then(|desk| desk.oak(apart.now(), Asked::default()));
-                    Arc::new(found.map_err(|error| error.to_string())?)
-                }
+            let oak = if let Some(oak) = &gathered {
+                Arc::clone(oak)
+            } else {
+                let found = apart.desk().and_then(|desk| desk.oak(apart.now(), Asked::default()));
+                Arc::new(found.map_err(|error| error.to_string())?)
             };
             let document = page(&oak.judged(factor));
             Ok(Told { oak, document })
