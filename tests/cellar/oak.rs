@@ -37,7 +37,7 @@ fn tasted(vessel: &str, score: f64) -> Value {
 /// Every barrel tasted by somebody on a day, Besquerin a point above Lys but for what stands for chance.
 fn sitting<'a>(at: &'a str, by: &'a str, level: f64) -> Vec<(&'a str, &'a str, Value)> {
     let chance = [0.0, 0.3, -0.3, 0.1, 0.2, -0.2, 0.1, -0.1];
-    let score = |number: usize| level + if number % 2 == 0 { 1.0 } else { 0.0 } + chance[number];
+    let score = |number: usize| level + if number.is_multiple_of(2) { 1.0 } else { 0.0 } + chance[number];
     (0..8).map(|number| (at, by, tasted(&format!("N{number}"), score(number)))).collect()
 }
 
