@@ -14,7 +14,7 @@
 //! too few than too many. All pairs of a factor are held back for their number by Holm's method (1979). Levels of which little is known are pulled to the mean
 //! by a variance of levels from moments, as `DerSimonian` and Laird (1986) have it for trials.
 //!
-//! In 300 seeded houses each of six kinds bands held in 94 to 97 of a hundred and 1 to 4 of a hundred had a false verdict. Up to 250 sittings the
+//! In 300 seeded houses each of four kinds bands held in 94 to 97 of a hundred and 1 to 4 of a hundred had a false verdict. Up to 250 sittings the
 //! likelihood is exact over a factored matrix; beyond it what lasts of a barrel from wine to wine is told by moments, and sittings are taken out by
 //! conjugate gradients: 100,000 tastes of 10,000 barrels take 4 to 7 s a factor. Everything is gathered from all facts when it is asked
 //! (`cellar/views/wood/oak`, `desk/oak.rs`), since the state keeps only the last taste and no taster.

@@ -208,8 +208,9 @@ fn an_arrow_that_goes_nowhere_and_enter_without_a_list_are_not_told_as_keys() {
     walk.press("?");
     let help = walk.text(80, 24);
     assert!(!help.contains("Lists what can be done here."), "{help}");
+    // With its chapter of the guide it goes on below.
     walk.press("down");
-    assert_eq!(walk.said(), "All of this page is in sight.");
+    assert_ne!(walk.text(80, 24), help);
 }
 
 #[test]
