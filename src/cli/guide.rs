@@ -43,11 +43,13 @@ pub fn help(words: &[String], terminal: Option<usize>, out: &mut dyn Write) -> O
         }
         ["commands"] => commands(&whole, width, out),
         ["keys"] => SENSES.iter().try_for_each(|(sense, _, means)| named(&sense.key_name(), means, width, out)),
-        [word] if chapter(word).is_some() => {
-            let lines = chapter(word).map(|chapter| chapter.lines(width)).unwrap_or_default();
-            lines.iter().try_for_each(|line| Ok(writeln!(out, "{}", shown(line, is_styled))?))
-        }
         path => {
+            if let [word] = path
+                && let Some(chapter) = chapter(word)
+            {
+                let mut lines = chapter.lines(width).into_iter();
+                return lines.try_for_each(|line| Ok(writeln!(out, "{}", shown(&line, is_styled))?));
+            }
             let mut command = &mut whole;
             for word in path {
                 command = command.find_subcommand_mut(word).ok_or_else(|| unknown(word))?;

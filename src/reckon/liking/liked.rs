@@ -13,7 +13,7 @@ use crate::reckon::surface::{Compared, Predicted, Range, Region};
 const BAND: f64 = 0.975;
 
 /// A blend is as good where its loss is within this quantile of its error: what is truly best is among them nineteen times in twenty (it was
-/// in 96 % of simulated panels that told something; in 90 % at 0.85, since the best is chosen among many).
+/// in 95 % of simulated panels that told something; in 90 % at 0.85, since the best is chosen among many).
 const AS_GOOD: f64 = 0.90;
 
 /// Tasters use scales of different width and have tastes of their own: what the mean one likes more by a point one of them likes more by so
